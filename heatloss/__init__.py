@@ -1,0 +1,63 @@
+"""Heat loss, winter fuel and payback of a cold-climate greenhouse.
+
+The public names are loaded on first use, so that ``import heatloss`` costs no more than a few files.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from heatloss.balance import Network, conductances
+    from heatloss.errors import InputError, UnknownNameError, WeatherError
+    from heatloss.geometry import surfaces
+    from heatloss.house import House, read_house, sample_house
+    from heatloss.season import Season, simulate
+    from heatloss.weather import Weather, read_weather
+
+__version__ = "0.1.0"
+
+_HOME = {
+    "House": "heatloss.house",
+    "read_house": "heatloss.house",
+    "sample_house": "heatloss.house",
+    "Weather": "heatloss.weather",
+    "read_weather": "heatloss.weather",
+    "surfaces": "heatloss.geometry",
+    "conductances": "heatloss.balance",
+    "Network": "heatloss.balance",
+    "Season": "heatloss.season",
+    "simulate": "heatloss.season",
+    "InputError": "heatloss.errors",
+    "UnknownNameError": "heatloss.errors",
+    "WeatherError": "heatloss.errors",
+}
+
+__all__ = [
+    "House",
+    "InputError",
+    "Network",
+    "Season",
+    "UnknownNameError",
+    "Weather",
+    "WeatherError",
+    "conductances",
+    "read_house",
+    "read_weather",
+    "sample_house",
+    "simulate",
+    "surfaces",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOME:
+        return getattr(importlib.import_module(_HOME[name]), name)
+    if name in {"balance", "units", "catalogue", "physics", "geometry", "weather", "fuel", "decisions", "report"}:
+        return importlib.import_module(f"heatloss.{name}")
+    raise AttributeError(f"module 'heatloss' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted([*__all__, "__version__"])
