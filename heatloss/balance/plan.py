@@ -1,0 +1,213 @@
+"""From declared networks to the kernel's arrays: topology once, values lane by lane."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heatloss.balance.kernel import BUOYANT, HEATER, RADIANT, ROOT_SQUARE, Topology, Values
+from heatloss.balance.network import Driven, Link, Network, columns_of
+from heatloss.balance.structure import Elimination, program
+from heatloss.errors import InputError
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+class Plan(NamedTuple):
+    """All that one run of the kernel needs.
+
+    Attributes
+    ----------
+    start : (nodes, lanes) [degC]
+        In the kernel's order.
+    place : list of int
+        Kernel number of each declared node.
+    groups : int
+        Columns of booked flows, one per declared link.
+    """
+
+    topology: Topology
+    values: Values
+    table: Floats
+    start: Floats
+    place: list[int]
+    groups: int
+
+
+def compile_networks(networks: Sequence[Network], steps: int, first: int | None) -> Plan:
+    """Compile networks of equal topology into one plan."""
+    lead = networks[0]
+    for net in networks:
+        if net is not lead and _ties(net) != _ties(lead):
+            raise InputError(
+                "networks of one batch must have equal topology, got two that differ. Group them by topology first."
+            )
+        _check_controls(net)
+    _check_ties(lead)
+    shapes = [_link_shape([net._links[k] for net in networks]) for k in range(len(lead._links))]
+    curved = [(shape & (BUOYANT | RADIANT)) != 0 for shape in shapes]
+    order = sorted(range(len(shapes)), key=lambda k: curved[k])
+    plan = program(lead._neighbours(), *lead._split(), set(lead._controlled()))
+    columns = columns_of(v for net in networks for v in _parameters(net, order))
+    length = _row_count(columns, steps, first)
+    table = np.ones((length, 1 + len(columns)))
+    number = {id(column): i + 1 for i, column in enumerate(columns)}
+    for i, column in enumerate(columns):
+        table[:, i + 1] = column
+    values = _values(networks, order, number, plan.order)
+    varying = np.flatnonzero((values.factor != 0.0).any(axis=1)).astype(np.int64)
+    topology = _topology(lead, order, shapes, curved.count(False), plan, varying)
+    start = np.array([[s for _, s in net._nodes.values()] for net in networks])[:, plan.order].T
+    place = [0] * len(plan.order)
+    for new, old in enumerate(plan.order):
+        place[old] = new
+    return Plan(topology, values, table, np.ascontiguousarray(start), place, len(order))
+
+
+def _ties(net: Network) -> tuple[object, ...]:
+    """What must be equal in a batch: names and ties, not numbers."""
+    return (
+        tuple(net._nodes),
+        tuple(net._boundaries),
+        tuple((k.a, k.b, k.root_square) for k in net._links),
+        tuple(node for node, _ in net._sources),
+        tuple((a.name, a.kind, tuple(a.into.items()), a.sensor, a.to) for a in net._actuators),
+    )
+
+
+def _used(value: float | Driven) -> bool:
+    return isinstance(value, Driven) or value != 0.0
+
+
+def _link_shape(links: Sequence[Link]) -> int:
+    """Shape bits of one link, taken over all lanes."""
+    shape = BUOYANT if any(_used(k.values[1]) or _used(k.values[2]) for k in links) else 0
+    shape |= RADIANT if any(_used(k.values[3]) for k in links) else 0
+    return shape | (ROOT_SQUARE if links[0].root_square else 0)
+
+
+def _check_ties(net: Network) -> None:
+    tied = {end for link in net._links for end in (link.a, link.b)}
+    loose = [name for name in net._nodes if name not in tied]
+    if not net._nodes:
+        raise InputError("a network must have a node, got none.")
+    if loose:
+        raise InputError(f"every node must be linked, got {loose[0]!r} tied to nothing. Link it or leave it out.")
+
+
+def _check_controls(net: Network) -> None:
+    """A setpoint above the limit of a vent of the same sensor has no answer."""
+    heaters = [a for a in net._actuators if a.kind == HEATER]
+    for vent in net._actuators:
+        for heater in heaters:
+            if vent.kind != HEATER and vent.sensor == heater.sensor:
+                low, high = (v.array() if isinstance(v, Driven) else v for v in (heater.threshold, vent.threshold))
+                if np.size(low) > 1 and np.size(high) > 1 and np.size(low) != np.size(high):
+                    raise InputError(f"arrays must be of equal length, got lengths {np.size(low)}, {np.size(high)}.")
+                if np.any(np.asarray(low) > np.asarray(high)):
+                    raise InputError(
+                        f"setpoint of heater {heater.name!r} must be <= the limit of vent {vent.name!r} [degC], "
+                        f"got {np.max(low):g} against {np.min(high):g}."
+                    )
+
+
+def _turned(net: Network, link: Link) -> bool:
+    """Whether the kernel holds the link the other way round, its node before its boundary."""
+    return link.a in net._boundaries
+
+
+def _parameters(net: Network, order: list[int]) -> list[float | Driven]:
+    found: list[float | Driven] = []
+    for k in order:
+        link = net._links[k]
+        g, a_warmer, b_warmer, r = link.values
+        found += [g, b_warmer, a_warmer, r] if _turned(net, link) else [g, a_warmer, b_warmer, r]
+    found += net._boundaries.values()
+    found += [power for _, power in net._sources]
+    for a in net._actuators:
+        found += [a.threshold, a.capacity]
+    return found
+
+
+def _row_count(columns: Sequence[Floats], steps: int, first: int | None) -> int:
+    lengths = sorted({len(c) for c in columns})
+    if not lengths:
+        return (first or 0) + steps
+    if len(lengths) > 1:
+        raise InputError(f"arrays must be of equal length, got lengths {', '.join(map(str, lengths))}.")
+    if first is None and lengths[0] != steps:
+        raise InputError(f"arrays must have one value per step, got {lengths[0]} values for {steps} steps.")
+    if (first or 0) < 0 or (first or 0) + steps > lengths[0]:
+        raise InputError(f"steps must lie within the {lengths[0]} values given, got {first} to {(first or 0) + steps}.")
+    return lengths[0]
+
+
+def _values(
+    networks: Sequence[Network], order: list[int], number: dict[int, int], node_order: list[int]
+) -> Values:
+    count = len(_parameters(networks[0], order))
+    offset, factor = np.zeros((count, len(networks))), np.zeros((count, len(networks)))
+    column = np.zeros((count, len(networks)), np.int64)
+    for lane, net in enumerate(networks):
+        for i, value in enumerate(_parameters(net, order)):
+            if isinstance(value, Driven):
+                offset[i, lane], factor[i, lane] = value.offset, value.factor
+                column[i, lane] = number[id(value.column)]
+            else:
+                offset[i, lane] = value
+    capacity = np.array([[c for c, _ in net._nodes.values()] for net in networks])[:, node_order].T
+    return Values(offset, factor, column, np.ascontiguousarray(capacity))
+
+
+def _ints(numbers: Iterable[int]) -> Ints:
+    return np.array(list(numbers), dtype=np.int64)
+
+
+def _topology(
+    lead: Network, order: list[int], shapes: list[int], linear: int, plan: Elimination, varying: Ints
+) -> Topology:
+    names = list(lead._nodes)
+    place = {names[old]: new for new, old in enumerate(plan.order)}
+    n, nb = len(names), len(lead._boundaries)
+    place |= {name: n + i for i, name in enumerate(lead._boundaries)}
+    links = [lead._links[k] for k in order]
+    ends = [(place[k.b], place[k.a]) if _turned(lead, k) else (place[k.a], place[k.b]) for k in links]
+    control = sorted(place[names[i]] for i in lead._controlled())
+    sensors = sorted({place[a.sensor] for a in lead._actuators})
+    feed = np.zeros((len(lead._actuators), len(control)))
+    for i, a in enumerate(lead._actuators):
+        for node, share in a.into.items():
+            feed[i, control.index(place[node])] = share
+    first_boundary = 4 * len(links)
+    return Topology(
+        nodes=n,
+        boundaries=nb,
+        linear=linear,
+        link_a=_ints(a for a, _ in ends),
+        link_b=_ints(b for _, b in ends),
+        link_entry=_ints(plan.entry[min(e), max(e)] if max(e) < n else -1 for e in ends),
+        link_shape=_ints(shapes[k] for k in order),
+        link_group=_ints(order),
+        link_sign=np.array([-1.0 if _turned(lead, k) else 1.0 for k in links]),
+        entries=len(plan.entry),
+        near_start=_ints(plan.near_start),
+        near_node=_ints(plan.near_node),
+        near_entry=_ints(plan.near_entry),
+        pair_start=_ints(plan.pair_start),
+        pair_entry=_ints(plan.pair_entry),
+        source_node=_ints(place[node] for node, _ in lead._sources),
+        varying=varying,
+        p_boundary=first_boundary,
+        p_source=first_boundary + nb,
+        p_actuator=first_boundary + nb + len(lead._sources),
+        control_nodes=len(control),
+        actuator_kind=_ints(a.kind for a in lead._actuators),
+        actuator_sensor=_ints(sensors.index(place[a.sensor]) for a in lead._actuators),
+        actuator_boundary=_ints(0 if a.to is None else place[a.to] - n for a in lead._actuators),
+        feed=feed,
+        sensor_node=_ints(sensors),
+    )
