@@ -1,0 +1,113 @@
+"""The surfaces of a house as a frame, with the U of each in still conditions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from heatloss.geometry.surface import Surface
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from heatloss.house import House, Layer
+
+R_OUTSIDE = 0.04  # m2 K/W, ISO 6946:2017 table 7, from memory
+
+
+def surfaces(house: House) -> pd.DataFrame:
+    """The surfaces of a house, one a row.
+
+    Parameters
+    ----------
+    house : House
+        The description.
+
+    Returns
+    -------
+    frame
+        Index ``name``; columns ``part``, ``role``, ``area`` [m2], ``tilt`` [deg], ``azimuth`` [deg] and
+        ``u_value`` [W/(m2 K)]. The floor is not among them.
+
+    Notes
+    -----
+    ``u_value`` is the rated one of a glazing (its catalogue row, with the films of that rating), the typed ``u``,
+    or 1 / (R_si + layers + R_se) for layers. It is for reading and for sums by hand; the hourly balance takes its
+    films from wind, tilt and temperature.
+    """
+    import pandas as pd
+
+    from heatloss.geometry import build
+
+    rows = [(s.name, s.part, s.role, s.area, s.tilt, s.azimuth, u_value(s, house.own)) for s in build(house).surfaces]
+    columns = ["name", "part", "role", "area", "tilt", "azimuth", "u_value"]
+    return pd.DataFrame(rows, columns=columns).set_index("name")
+
+
+def u_value(surface: Surface, own: dict[str, object] | None = None) -> float:
+    """U of one surface with the fixed films of its rating [W/(m2 K)].
+
+    Parameters
+    ----------
+    surface : Surface
+        Its glazing, layers or u.
+    own : dict, optional
+        A person's own catalogue rows.
+
+    Returns
+    -------
+    float
+        [W/(m2 K)]
+
+    Notes
+    -----
+    Layers in series between surface resistances: U = 1 / (R_si + sum R + R_se), ISO 6946 equation 4. Towards a
+    heated house both faces have R_si; against the ground there is no outside film.
+
+    References
+    ----------
+    ISO 6946:2017, Building components and building elements, 6.7.1 and table 7; from memory.
+    """
+    from heatloss.catalogue import row
+
+    if surface.glazing is not None:
+        return float(row("glazing", surface.glazing, own=own)["u_value"])
+    if surface.u is not None:
+        return surface.u
+    inside = r_inside(surface.tilt)
+    outside = {"house": inside, "ground": 0.0}.get(str(surface.behind), R_OUTSIDE)
+    return 1.0 / (inside + sum(layer_resistance(layer, own) for layer in surface.layers or ()) + outside)
+
+
+def r_inside(tilt: float) -> float:
+    """Inside surface resistance by the direction of the heat flow [m2 K/W].
+
+    Notes
+    -----
+    0.10 upward, 0.13 level (within 30 deg of it), 0.17 downward; a tilt counts as on a :class:`Surface`.
+
+    References
+    ----------
+    ISO 6946:2017, table 7; from memory.
+
+    Examples
+    --------
+    >>> r_inside(90.0), r_inside(27.0)
+    (0.13, 0.1)
+    """
+    if tilt < 60.0:
+        return 0.10
+    return 0.13 if tilt <= 120.0 else 0.17
+
+
+def layer_resistance(layer: Layer, own: dict[str, object] | None = None) -> float:
+    """Resistance of one layer: typed, of the catalogue row, or thickness over conductivity [m2 K/W]."""
+    from heatloss.catalogue import row
+
+    if layer.r is not None:
+        return layer.r
+    found = row("materials", str(layer.material), own=own)
+    if (given := found.get("resistance")) is not None:
+        return float(given)
+    if layer.thickness is None:
+        raise ValueError(f"layer of {layer.material} has no thickness")
+    return layer.thickness / float(found["conductivity"])
