@@ -1,0 +1,8 @@
+"""Heat to fuel in the units it is sold in, with money, room and carbon dioxide."""
+
+from __future__ import annotations
+
+from heatloss.fuel.amount import Fuel, Purchase, demand, heating_value, purchase
+from heatloss.fuel.trade import TRADE_UNITS, TradeUnit, trade_unit
+
+__all__ = ["TRADE_UNITS", "Fuel", "Purchase", "TradeUnit", "demand", "heating_value", "purchase", "trade_unit"]
