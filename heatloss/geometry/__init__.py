@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from heatloss.errors import InputError, UnknownNameError
-from heatloss.geometry import box, free, gable
+from heatloss.geometry import box, dome, free, gable, gothic, hoop, lean_to
 from heatloss.geometry.parts import cut
 from heatloss.geometry.surface import Body, Geometry, Surface
 from heatloss.geometry.table import surfaces
@@ -22,6 +22,10 @@ __all__ = ["SHAPES", "Geometry", "Surface", "build", "surfaces"]
 SHAPES: dict[str, Callable[[Shape], Body]] = {
     "gable": gable.body,
     "box": box.body,
+    "hoop": hoop.body,
+    "gothic": gothic.body,
+    "lean-to": lean_to.body,
+    "dome": dome.body,
 }
 
 
