@@ -1,0 +1,136 @@
+"""Finding a weather file, opening it, telling its format by its content."""
+
+from __future__ import annotations
+
+import gzip
+import os
+import warnings
+import zlib
+from collections.abc import Callable
+from pathlib import Path
+
+from heatloss.errors import UnknownNameError, WeatherError, nearest
+from heatloss.weather import epw, nsrdb, pvgis, tmy3
+from heatloss.weather.record import Record
+from heatloss.weather.samples import sample_path, samples
+from heatloss.weather.weather import Weather
+
+_READERS: dict[str, Callable[[str, str], Record]] = {
+    "tmy3": tmy3.read,
+    "epw": epw.read,
+    "pvgis_csv": pvgis.read_csv,
+    "pvgis_json": pvgis.read_json,
+    "nsrdb": nsrdb.read,
+}
+
+KINDS = tuple(_READERS)
+"""Format words of :func:`read_weather`."""
+
+
+def read_weather(path: str | os.PathLike[str], kind: str | None = None) -> Weather:
+    """Read a weather file or a packaged sample.
+
+    Parameters
+    ----------
+    path : str or path
+        A file, gzipped or not, or a name of :func:`heatloss.weather.samples`.
+    kind : str, optional
+        Format word, one of ``tmy3``, ``epw``, ``pvgis_csv``, ``pvgis_json``, ``nsrdb``; without it the content tells.
+
+    Returns
+    -------
+    Weather
+        Checked hours of the place.
+
+    Raises
+    ------
+    UnknownNameError
+        For an unknown kind.
+    WeatherError
+        For a file that is missing, of another format, cut short, with gaps, with impossible values.
+
+    Examples
+    --------
+    >>> weather = read_weather("chicago")
+    >>> round(weather.degree_days(18.0)), weather.mid_offset
+    (3430, 30.0)
+    """
+    if kind is not None and kind not in _READERS:
+        raise UnknownNameError("kind", kind, KINDS)
+    file = _found(path)
+    source = str(path) if str(path) in samples() else file.name
+    text = _text(file, source)
+    kind = kind or _sniffed(text, source)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # the readers' remarks on mixed columns; the values are checked below
+        try:
+            record = _READERS[kind](text, source)
+        except WeatherError:
+            raise
+        except Exception as error:  # a reader may fail on a damaged file in any way
+            raise WeatherError(
+                f"weather file must be a whole {kind} file, got one that does not read as such ({source}: "
+                f"{_first_line(error)}). Download it again, or say its format with kind."
+            ) from error
+    return Weather.from_record(record)
+
+
+def _found(path: str | os.PathLike[str]) -> Path:
+    """The file that a path or sample name means; a file that exists comes first."""
+    file = Path(path)
+    try:
+        exists = file.is_file()
+    except (OSError, ValueError):  # a name too long, or with a zero byte
+        exists = False
+    packaged = None if exists else sample_path(str(path))
+    if exists or packaged:
+        return packaged or file
+    close = nearest(str(path), samples())
+    hint = f"Did you mean {' or '.join(close)}?" if close else "Check the folder and the spelling."
+    raise WeatherError(
+        f"weather must be a file or one of the samples {', '.join(samples())}, got {str(path)!r} (no such file). {hint}"
+    )
+
+
+def _text(file: Path, source: str) -> str:
+    """Content of a file, unpacked if gzipped; UTF-8, else Latin-1."""
+    try:
+        content = file.read_bytes()
+        if content[:2] == b"\x1f\x8b":
+            content = gzip.decompress(content)
+    except (OSError, EOFError, zlib.error) as error:
+        raise WeatherError(
+            f"weather file must be readable, got a file that cannot be opened or unpacked ({source}: "
+            f"{_first_line(error)}). Download it again."
+        ) from error
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        text = content.decode("latin-1")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _sniffed(text: str, source: str) -> str:
+    """The format that the first two lines show."""
+    first, _, rest = text[:4000].lstrip().partition("\n")
+    if first.startswith("LOCATION,"):
+        return "epw"
+    if rest.startswith("Date (MM/DD/YYYY)"):
+        return "tmy3"
+    if first.startswith("Latitude (decimal degrees)"):
+        return "pvgis_csv"
+    if first.startswith("Source,Location ID"):
+        return "nsrdb"
+    if first.startswith("{"):
+        return "pvgis_json"
+    hint = "Unzip it first." if text.startswith("PK") else f"Say which with kind: {', '.join(KINDS)}."
+    raise WeatherError(
+        f"weather file must be TMY3 CSV, EPW, a PVGIS typical year (csv, json) or NSRDB CSV, got one that starts with "
+        f"{first[:30]!r} ({source}). {hint}"
+    )
+
+
+def _first_line(error: Exception) -> str:
+    """What a foreign error says, cut to one short line."""
+    lines = str(error).strip().splitlines()
+    return lines[0][:80] if lines else type(error).__name__
