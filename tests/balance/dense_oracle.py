@@ -136,10 +136,8 @@ class _Stepping:
         for _ in range(self.iterations):
             g = self.conductances(i, guess)
             guess, q = self.solve(i, start, g)
-        flows = np.array(
-            [gk * (self.value(a, i, guess) - self.value(b, i, guess)) for gk, (a, b, *_) in zip(g, self.net.links, strict=True)]
-        )
-        return guess, q, flows
+        drops = [self.value(a, i, guess) - self.value(b, i, guess) for a, b, *_ in self.net.links]
+        return guess, q, np.multiply(g, drops)
 
     def value(self, name, i, t):
         return t[self.index[name]] if name in self.index else at(self.net.boundaries[name], i)
@@ -185,9 +183,8 @@ class _Stepping:
         full[:n, :n] = matrix
         rhs = np.concatenate([right, np.zeros(m)])
         sign = np.array([1.0 if c[0] == "heater" else -1.0 for c in self.net.controls])
-        for k, (mode, (kind, _, shares, sensor, target, capacity, to)) in enumerate(
-            zip(modes, self.net.controls, strict=True)
-        ):
+        for k, (mode, control) in enumerate(zip(modes, self.net.controls, strict=True)):
+            _, _, shares, sensor, target, capacity, to = control
             row, s, cap = n + k, self.index[sensor], at(capacity, i)
             for name, share in shares.items():
                 full[self.index[name], row] -= share
