@@ -227,10 +227,10 @@ class Periodic(NamedTuple):
         Steady transmittance [W/(m2 K)].
     admittance_1, admittance_2 : complex
         Flow into a face for a unit swing on its side [W/(m2 K)].
-    transmittance : complex
+    through : complex
         Flow through for a unit swing on the other side [W/(m2 K)].
     decrement : float
-        Size of the transmittance over ``u`` [1].
+        Size of ``through`` over ``u`` [1].
     capacity_1, capacity_2 : float
         Areal heat capacity of each side [J/(m2 K)].
     """
@@ -238,7 +238,7 @@ class Periodic(NamedTuple):
     u: float
     admittance_1: complex
     admittance_2: complex
-    transmittance: complex
+    through: complex
     decrement: float
     capacity_1: float
     capacity_2: float
@@ -250,7 +250,7 @@ def lead_hours(value: complex, period: float = DAY) -> float:
     Parameters
     ----------
     value : complex
-        An admittance or transmittance.
+        An admittance or the flow through.
     period : float
         Period [s].
 
@@ -292,7 +292,7 @@ def periodic(
     Returns
     -------
     Periodic
-        Admittances, transmittance, decrement and areal capacities.
+        Admittances, flow through, decrement and areal capacities.
 
     Raises
     ------
@@ -331,7 +331,7 @@ def periodic(
         u=1.0 / steady,
         admittance_1=-z11 / z12,
         admittance_2=-z22 / z12,
-        transmittance=through,
+        through=through,
         decrement=abs(through) * steady,
         capacity_1=scale * abs((z11 - 1.0) / z12),
         capacity_2=scale * abs((z22 - 1.0) / z12),

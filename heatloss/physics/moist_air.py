@@ -13,8 +13,8 @@ R_DRY_AIR = 287.042
 CP_AIR = 1006.0
 """Heat capacity of dry air [J/(kg K)], ASHRAE Handbook of Fundamentals 2017 chapter 1, from memory."""
 
-LEWIS = 0.91
-"""Le^(2/3) of water vapour in air, with Le about 0.87 [1], handbooks of heat transfer, from memory."""
+LEWIS = 0.87 ** (2.0 / 3.0)
+"""Le^(2/3) of water vapour in air [1], Le 0.87, handbooks of heat transfer, from memory."""
 
 _ICE = (-5.6745359e3, 6.3925247, -9.677843e-3, 6.2215701e-7, 2.0747825e-9, -9.484024e-13, 4.1635019)
 _WATER = (-5.8002206e3, 1.3914993, -4.8640239e-2, 4.1764768e-5, -1.4452093e-8, 0.0, 6.5459673)
@@ -435,7 +435,7 @@ def condensation(
 
     Notes
     -----
-    h_c / (c_p Le^(2/3)) max(0, w - w_s), the Lewis analogy with Le^(2/3) = 0.91.
+    h_c / (c_p Le^(2/3)) max(0, w - w_s), the Lewis analogy with Le = 0.87, so Le^(2/3) = 0.911.
 
     References
     ----------
