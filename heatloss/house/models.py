@@ -1,0 +1,466 @@
+"""The tables of a house file, key by key, in a grower's words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, ClassVar, Literal
+
+from heatloss import catalogue, units
+from heatloss.errors import InputError
+from heatloss.house import fields as f
+from heatloss.house.entry import Entry, Fault, Many, One, given, key, left_out
+from heatloss.house.fields import KEY, shown
+
+CONSTRUCTIONS = ("glazing", "layers", "u", "door")
+
+
+def one_construction(typed: Mapping[str, Any], among: tuple[str, ...]) -> Iterator[Fault]:
+    """Exactly one way of saying what a part is made of."""
+    came = [name for name in among if name in typed]
+    if not came:
+        words = f"{', '.join(among[:-1])} or {among[-1]}"
+        line = 'glazing = "polycarbonate twin-wall 8 mm"'
+        yield Fault((), f"{KEY} must say what it is made of by {words}, got none of them. Type, for example, {line}.")
+    for extra in came[1:]:
+        yield left_out(extra, f"where {came[0]} is given", typed[extra], "Keep the one that is true.")
+
+
+class Obstacle(Entry):
+    """Something beside the house that hides the low sun: trees, a hill, a building."""
+
+    label: ClassVar[str] = "obstacle"
+    bearing_from: Annotated[float, f.BEARING] = key("Compass bearing of its left edge.", example="120 deg")
+    bearing_to: Annotated[float, f.BEARING] = key("Compass bearing of its right edge, clockwise.", example="160 deg")
+    height: Annotated[float, f.HEIGHT_ANGLE] = key("How high its top stands above the horizon.", example="15 deg")
+
+
+class Place(Entry):
+    """Where the house stands and which winter it meets."""
+
+    label: ClassVar[str] = "place"
+    weather: Annotated[str | None, f.Text()] = key(
+        "Weather file beside the house file, or the name of a built-in sample.", None, example="chicago"
+    )
+    latitude: Annotated[float | None, f.Quantity("deg", "a latitude from -90 to 90", least=-90, most=90, bare=True)] = (
+        key("Degrees north of the equator; only to overrule the weather file.", None, example=41.98)
+    )
+    longitude: Annotated[
+        float | None, f.Quantity("deg", "a longitude from -180 to 180", least=-180, most=180, bare=True)
+    ] = key("Degrees east of Greenwich, negative in America; only to overrule the weather file.", None, example=-87.9)
+    altitude: Annotated[
+        float | None, f.Quantity("m", "an altitude from -450 to 6000 m (-1476 to 19685 ft)", least=-450, most=6000)
+    ] = key("Height above the sea; only to overrule the weather file.", None, example="670 ft")
+    utc_offset: Annotated[float | None, f.Quantity("h", "hours from -12 to 14", least=-12, most=14, bare=True)] = key(
+        "Hours of standard time from Greenwich; only to overrule the weather file.", None, example=-6
+    )
+    shelter: Annotated[Literal["open", "partial", "sheltered"], f.Word(("open", "partial", "sheltered"))] = key(
+        "How the wind reaches the house: open field, some trees and buildings, or well sheltered.", "partial"
+    )
+    obstacles: Annotated[tuple[Obstacle, ...], Many(Obstacle)] = key("What hides the low sun.", ())
+    design_temperature: Annotated[float | None, f.TEMPERATURE] = key(
+        "Outdoor temperature to size the heater on, where it shall not be taken from the weather file.",
+        None,
+        example="-4 degF",
+    )
+    minimum_20_year: Annotated[float | None, f.TEMPERATURE] = key(
+        "The lowest temperature met once in 20 years, for weather files that do not say it.", None, example="-27 degF"
+    )
+
+
+class Cover(Entry):
+    """What the light comes through, wherever no part says otherwise."""
+
+    label: ClassVar[str] = "cover"
+    glazing: Annotated[str | None, f.Name("glazing")] = key(
+        "Its name in the catalogue.", None, example="polycarbonate twin-wall 8 mm"
+    )
+    bridging: Annotated[float, f.Quantity("1", "a factor from 1 to 2", least=1, most=2, bare=True)] = key(
+        "By how much bars and joints raise its loss: 1.05 for wood, 1.10 for aluminum.", None, example=1.05
+    )
+    frame: Annotated[float, f.SHARE] = key("Share of the light that bars and frames stop.", None, example=0.1)
+    soiling: Annotated[float, f.SHARE] = key("Share of the light that dirt and age let through.", None, example=0.95)
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        for name in ("bridging", "frame", "soiling"):
+            if name not in typed:
+                values[name] = catalogue.default(name, f.OWN.get())
+        yield from ()
+
+
+class Layer(Entry):
+    """One layer of a wall: a material and its thickness, or an R-value alone."""
+
+    label: ClassVar[str] = "layer"
+    material: Annotated[str | None, f.Name("materials")] = key("Its name in the catalogue.", None, example="plywood")
+    thickness: Annotated[float | None, f.LENGTH] = key("How thick it is.", None, example="0.5 in")
+    r: Annotated[float | None, f.R_LAYER] = key("R-value of a layer without weight.", None, example="R-13")
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        if "r" in typed:
+            for name in ("material", "thickness"):
+                if name in typed:
+                    yield left_out(name, "where r is given", typed[name], "Keep the one you know.")
+        elif "material" not in typed:
+            yield Fault((), f'{KEY} must be a material with its thickness or an r, got neither. Type {{ r = "R-13" }}.')
+        elif "material" in values:
+            fixed = catalogue.row("materials", values["material"], f.OWN.get()).get("resistance") is not None
+            if fixed and "thickness" in typed:
+                yield left_out(
+                    "thickness",
+                    f"for {values['material']}, which has one R-value",
+                    typed["thickness"],
+                    "Repeat the layer if there are two.",
+                )
+            if not fixed and "thickness" not in typed:
+                yield given("thickness", f"for {values['material']}", 'thickness = "0.5 in"')
+
+
+class _Piece(Entry):
+    """What parts and free surfaces have in common."""
+
+    glazing: Annotated[str | None, f.Name("glazing")] = key(
+        "The light comes through it: a name in the glazing catalogue.", None, example="polycarbonate twin-wall 8 mm"
+    )
+    layers: Annotated[tuple[Layer, ...] | None, Many(Layer)] = key(
+        "What it is made of, from the inside out.", None, example=[{"material": "plywood", "thickness": "0.5 in"}]
+    )
+    u: Annotated[float | None, f.U_VALUE] = key(
+        "Its U-value with the air films, where you know no more.", None, example="0.1 Btu/(h ft^2 degF)"
+    )
+    door: Annotated[str | None, f.Name("doors")] = key("It is a door: a name in the door catalogue.", None)
+    solar_absorptance: Annotated[float, f.SHARE] = key(
+        "Share of the sun that its faces take up: 0.3 white, 0.6 gray or wood, 0.9 black.", 0.6
+    )
+    emissivity: Annotated[float, f.SHARE] = key(
+        "Of its faces for heat rays: 0.9 for nearly everything, 0.1 for bare aluminum.", 0.9
+    )
+    behind: Annotated[str | float, f.Behind(f.TEMPERATURE)] = key(
+        "What lies behind it: outdoors, ground, house, or a steady temperature.", "outdoors"
+    )
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        yield from one_construction(typed, CONSTRUCTIONS)
+        if "layers" in typed and values.get("layers") == ():
+            yield Fault(("layers",), f'{KEY} must hold at least one layer, got []. Type layers = [{{ r = "R-13" }}].')
+
+
+class Part(_Piece):
+    """A part of the house that is made differently from the cover: insulated wall, kneewall, door, vent."""
+
+    label: ClassVar[str] = "part"
+    name: Annotated[str, f.Text()] = key("What you call it.", example="north wall insulation")
+    on: Annotated[tuple[str, ...], f.Sides()] = key(
+        "The side it belongs to, or several; with neither area nor height it takes the whole side.",
+        example="north wall",
+    )
+    area: Annotated[float | None, f.AREA] = key("Its area.", None, example="20 ft2")
+    width: Annotated[float | None, f.LENGTH] = key("Its width, with height in place of area.", None, example="3 ft")
+    height: Annotated[float | None, f.LENGTH] = key(
+        "Its height; without a width it is a strip along the foot of the side, such as a kneewall.",
+        None,
+        example="2 ft",
+    )
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        yield from super().settle(values, typed)
+        if "area" in typed:
+            for name in ("width", "height"):
+                if name in typed:
+                    yield left_out(name, "where area is given", typed[name], "Give the area, or width and height.")
+        elif "width" in typed and "height" not in typed:
+            yield given("height", "where width is given", 'height = "7 ft"')
+
+
+class FreeSurface(_Piece):
+    """One surface of a house whose shape is free."""
+
+    label: ClassVar[str] = "surface"
+    name: Annotated[str, f.Text()] = key("What you call it.", example="south slope")
+    area: Annotated[float, f.AREA] = key("Its area.", example="520 ft2")
+    tilt: Annotated[float, f.TILT] = key("0 deg faces the sky, 90 deg is upright.", example="30 deg")
+    azimuth: Annotated[float, f.BEARING] = key(
+        "Where it faces: 90 deg east, 180 deg south; not needed when flat.", 0.0, example="180 deg"
+    )
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        yield from super().settle(values, typed)
+        if "azimuth" not in typed and values.get("tilt", 0.0) not in (0.0, 180.0):
+            yield given("azimuth", "unless the surface lies flat", 'azimuth = "180 deg"')
+
+
+class Floor(Entry):
+    """The floor and the ground under it."""
+
+    label: ClassVar[str] = "floor"
+    kind: Annotated[str, f.Name("floors")] = key("Its name in the catalogue of floors.", "bare soil")
+    soil: Annotated[str, f.Name("soils")] = key("The ground: sand, clay, rock; sand is the safe side.", "sand")
+    insulation: Annotated[float, f.R_VALUE] = key("R-value under the whole floor.", 0.0, example="R-10")
+    edge: Annotated[float | None, f.R_LAYER] = key("R-value of foam along the foundation.", None, example="R-10")
+    depth: Annotated[float | None, f.LENGTH] = key(
+        "How deep that foam reaches, or how wide it lies.", None, example="2 ft"
+    )
+    direction: Annotated[Literal["vertical", "horizontal"], f.Word(("vertical", "horizontal"))] = key(
+        "Whether that foam goes down or lies flat.", "vertical"
+    )
+    wall_thickness: Annotated[float, f.LENGTH] = key("Thickness of the foundation wall.", 0.1, example="4 in")
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        if "edge" in typed and "depth" not in typed:
+            yield given("depth", "where edge is given", 'depth = "2 ft"')
+        for name in ("depth", "direction"):
+            if name in typed and "edge" not in typed:
+                yield left_out(name, "where edge is not given", typed[name], 'Add edge = "R-10" for the foam.')
+
+
+class Doors(Entry):
+    """How often and how long the doors stand open."""
+
+    label: ClassVar[str] = "air.doors"
+    count: Annotated[float, f.Quantity("1", "a number from 0 to 10000", least=0, most=10000, bare=True)] = key(
+        "Openings a day.", example=10
+    )
+    seconds: Annotated[float, f.Quantity("s", "seconds from 0 to 86400", least=0, most=86400, bare=True)] = key(
+        "How long each lasts.", example=20
+    )
+    area: Annotated[float, f.AREA] = key("The opening.", example="21 ft2")
+
+
+_LEAKS = ("class", "ach", "n50", "leakage_area")
+
+
+class Air(Entry):
+    """How leaky the house is, said in one of four ways."""
+
+    label: ClassVar[str] = "air"
+    class_: Annotated[str | None, f.Name("infiltration")] = key(
+        "Its leakage class in the infiltration catalogue.", None, example="structured sheet new", alias="class"
+    )
+    ach: Annotated[
+        float | None, f.Quantity("1/h", "air changes from 0 to 100 per hour", least=0, most=100, bare=True)
+    ] = key("Air changes per hour, always the same.", None, example=0.8)
+    n50: Annotated[
+        float | None, f.Quantity("1/h", "air changes from 0 to 1000 per hour", least=0, most=1000, bare=True)
+    ] = key("Air changes per hour at 50 Pa, from a blower door.", None, example=10)
+    leakage_area: Annotated[float | None, f.Quantity("m2", "an area from 0 to 100 m2", least=0, most=100)] = key(
+        "All cracks together as one hole, at 4 Pa.", None, example="120 in2"
+    )
+    doors: Annotated[Doors | None, One(Doors)] = key("Air that comes in when a door is opened.", None)
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        came = [name for name in _LEAKS if name in typed]
+        if not came:
+            line = 'class = "structured sheet new"'
+            yield Fault((), f"{KEY} must hold class, ach, n50 or leakage_area, got none of them. Type {line}.")
+        for extra in came[1:]:
+            yield left_out(extra, f"where {came[0]} is given", typed[extra], "Keep the one you trust most.")
+
+
+class Water(Entry):
+    """A tank, pond or row of barrels."""
+
+    label: ClassVar[str] = "water"
+    name: Annotated[str, f.Text()] = key("What you call it.", example="perch tank")
+    volume: Annotated[float, f.VOLUME] = key("How much water.", example="1400 gal")
+    in_sun: Annotated[bool, f.Flag()] = key("true if the sun reaches it.", True)
+    lid: Annotated[bool, f.Flag()] = key("true if it is covered, so that little evaporates.", False)
+    setpoint: Annotated[float | None, f.TEMPERATURE] = key(
+        "Temperature a heater in the water holds.", None, example="60 degF"
+    )
+    heater: Annotated[str | None, f.Text()] = key(
+        "Name of the [[heater]] that holds it.", None, example="pellet boiler"
+    )
+    stocking: Annotated[
+        float | None, f.Quantity("kg/m3", "a stocking from 0 to 500 kg/m3 (31 lb/ft3)", least=0, most=500)
+    ] = key("Weight of fish per volume.", None, example="0.3 lb/gal")
+    species: Annotated[str | None, f.Name("fish")] = key("Its name in the fish catalogue.", None)
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        if "setpoint" in typed and "heater" not in typed:
+            yield given("heater", "where setpoint is given", 'heater = "name of a [[heater]]"')
+        if "heater" in typed and "setpoint" not in typed:
+            yield given("setpoint", "where heater is given", 'setpoint = "60 degF"')
+
+
+class Bed(Entry):
+    """A raised bed, a gravel bed or pots, as heat store."""
+
+    label: ClassVar[str] = "bed"
+    name: Annotated[str, f.Text()] = key("What you call it.", example="raised beds")
+    area: Annotated[float, f.AREA] = key("Its top.", example="300 ft2")
+    depth: Annotated[float, f.Quantity("m", "a depth above 0 and at most 5 m (16 ft)", above=0, most=5)] = key(
+        "How deep it is filled.", example="12 in"
+    )
+    soil: Annotated[str, f.Name("soils")] = key("What it is filled with, from the catalogue of soils.", "garden soil")
+
+
+class Curtain(Entry):
+    """A night curtain."""
+
+    label: ClassVar[str] = "curtain"
+    material: Annotated[str, f.Name("curtains")] = key("Its name in the catalogue of curtains.")
+    schedule: Annotated[Literal["night", "always"], f.Word(("night", "always"))] = key(
+        "Closed at night (when the sun is down) or always.", "night"
+    )
+    edge_leak: Annotated[float, f.SHARE] = key("Share of its area left open at edges and joints.", 0.05)
+    on: Annotated[tuple[str, ...], f.Sides()] = key("The sides it covers.", ("all",), example="roof")
+
+
+class Gains(Entry):
+    """Heat from lamps, pumps and people, all year."""
+
+    label: ClassVar[str] = "gains"
+    power: Annotated[float, f.POWER] = key("Their mean power.", 0.0, example="200 W")
+    radiant_share: Annotated[float, f.SHARE] = key("Share given off as rays and not to the air.", 0.0, example=0.5)
+
+
+class Setpoint(Entry):
+    """The temperatures to hold, for the whole year or between two dates."""
+
+    label: ClassVar[str] = "setpoint"
+    from_: Annotated[str | None, f.MonthDay()] = key(
+        "First day, month first; with one setpoint for the year leave from and to out.",
+        None,
+        example="10-01",
+        alias="from",
+    )
+    to: Annotated[str | None, f.MonthDay()] = key("Last day.", None, example="04-30")
+    day: Annotated[float, f.TEMPERATURE] = key("Heated to this by day.", example="55 degF")
+    night: Annotated[float, f.TEMPERATURE] = key("Heated to this at night; the same as day if left out.", math.nan)
+    vent: Annotated[float | None, f.TEMPERATURE] = key("Vents open at this.", None, example="80 degF")
+    cool: Annotated[float | None, f.TEMPERATURE] = key("Cooled down to this by a machine.", None, example="85 degF")
+    ramp: Annotated[float, f.Quantity("h", "a time from 0 to 24 h", least=0, most=24)] = key(
+        "Time in which the setpoint climbs from night to day.", 0.0, example="1 h"
+    )
+    day_from: Annotated[str | None, f.Clock()] = key(
+        "When the day begins; at sunrise if left out.", None, example="07:00"
+    )
+    day_to: Annotated[str | None, f.Clock()] = key("When the day ends; at sunset if left out.", None, example="19:00")
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        if "night" not in typed and "day" in values:
+            values["night"] = values["day"]
+        pairs = (("from", "to", "04-30"), ("to", "from", "10-01"), ("day_from", "day_to", "19:00"),
+                 ("day_to", "day_from", "07:00"))  # fmt: skip
+        for one, other, line in pairs:
+            if one in typed and other not in typed:
+                yield given(other, f"where {one} is given", f'{other} = "{line}"')
+        heated = [(values[name], name) for name in ("day", "night") if name in values and name in typed]
+        if heated:
+            top, warmest = max(heated)
+            for name in ("vent", "cool"):
+                if name in values and not values[name] > top:
+                    yield Fault(
+                        (name,),
+                        f"{KEY} must be warmer than {warmest} {shown(typed[warmest])}, got {shown(typed[name])}. "
+                        "Otherwise the heater works against the open vents.",
+                    )
+
+
+class HeaterUse(Entry):
+    """A heater; the first is the main one, the next give what it cannot."""
+
+    label: ClassVar[str] = "heater"
+    name: Annotated[str, f.Text()] = key("What you call it.", example="pellet boiler")
+    type: Annotated[str | None, f.Name("heaters")] = key(
+        "Its name in the heater catalogue.", None, example="pellet boiler"
+    )
+    fuel: Annotated[str | None, f.Name("fuels")] = key("Its name in the fuel catalogue.", None, example="pellets")
+    output: Annotated[float | None, f.Quantity("W", "a power above 0 and at most 100000000 W", above=0, most=1e8)] = (
+        key("The most it can give; without it as much as is needed.", None, example="60000 Btu/h")
+    )
+    efficiency: Annotated[
+        float | None,
+        f.Quantity(
+            "1", "a share above 0 and at most 10", above=0, most=10, bare=True, hint='80 % is typed 0.8 or "80 %".'
+        ),
+    ] = key("Share of the fuel's heat that reaches the house over a season.", None, example=0.8)
+    basis: Annotated[Literal["hhv", "lhv"] | None, f.Word(("hhv", "lhv"))] = key(
+        "Which heat of the fuel the efficiency counts on: hhv (higher, usual in America) or lhv (lower).",
+        None,
+        example="hhv",
+    )
+    radiant_share: Annotated[float, f.SHARE] = key(
+        "Share given off as rays: 0 for a unit heater, 0.4 for a stove.", None
+    )
+    from_: Annotated[str | None, f.MonthDay()] = key(
+        "First day in use, month first.", None, example="09-15", alias="from"
+    )
+    to: Annotated[str | None, f.MonthDay()] = key("Last day in use.", None, example="05-31")
+    price: Annotated[float | None, f.Price()] = key(
+        "What the fuel costs you, per trade unit.", None, example="280 usd/short_ton"
+    )
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        if "type" not in typed:
+            for name, line in (("fuel", '"pellets"'), ("efficiency", "0.8"), ("basis", '"hhv"')):
+                if name not in typed:
+                    yield given(name, "where type is not", f"{name} = {line}, or a type from the catalogue of heaters")
+        for one, other, line in (("from", "to", "05-31"), ("to", "from", "09-15")):
+            if one in typed and other not in typed:
+                yield given(other, f"where {one} is given", f'{other} = "{line}"')
+        row = catalogue.row("heaters", values["type"], f.OWN.get()) if values.get("type") else None
+        if "radiant_share" not in typed:
+            values["radiant_share"] = row["radiant_share"] if row else 0.0
+        yield from _efficiency(values, typed, pump=row is not None and bool(row.table))
+        fuel = values.get("fuel") or (row.text("fuel") if row else None)
+        if "price" in values and fuel and ("fuel" in values or "fuel" not in typed):
+            try:
+                values["price"] = units.parse_price(values["price"], _trade_unit(fuel), name=KEY)
+            except InputError as error:
+                yield Fault(("price",), str(error))
+
+    def tree(self) -> dict[str, Any]:
+        tree = super().tree()
+        if self.price is not None:
+            fuel = self.fuel or catalogue.row("heaters", str(self.type), f.OWN.get()).text("fuel")
+            tree["price"] = f"{self.price!r} usd/{_trade_unit(fuel)}"
+        return tree
+
+
+def _trade_unit(fuel: str) -> str:
+    return catalogue.row("fuels", fuel, f.OWN.get()).text("unit")
+
+
+def _efficiency(values: Mapping[str, Any], typed: Mapping[str, Any], *, pump: bool) -> Iterator[Fault]:
+    limit = 1.1 if values.get("basis") == "lhv" else 1.0
+    if not pump and values.get("efficiency", 0.0) > limit:
+        yield Fault(
+            ("efficiency",),
+            f"{KEY} must be at most {limit:g}{' on lhv' if limit > 1 else ''}, got {shown(typed['efficiency'])}. "
+            'Only a heat pump gives more: type = "heat pump".',
+        )
+
+
+def _words(name: str, words: tuple[str, ...], meaning: str) -> Any:
+    return key(f"{meaning}: {', '.join(words)}.", words[0])
+
+
+FILMS = ("fan", "natural", "iso_6946", "glasshouse", "film_house", "rough_surface", "fixed")
+SKIES = ("auto", "berdahl_martin", "swinbank", "brutsaert", "clark_allen", "fixed_11k", "outdoor")
+GROUNDS = ("iso_13370", "f_factor", "outdoor")
+LATENTS = ("share", "none")
+SUNS = ("perez", "haydavies", "isotropic", "none")
+EXCHANGES = ("wind_stack", "constant", "fixed_density")
+
+
+class Method(Entry):
+    """Which published form each part of the sum uses; the first word of each is the default."""
+
+    label: ClassVar[str] = "method"
+    films: Annotated[str, f.Word(FILMS)] = _words("films", FILMS, "Air films at the faces")
+    sky: Annotated[str, f.Word(SKIES)] = _words("sky", SKIES, "Temperature of the sky")
+    ground: Annotated[str, f.Word(GROUNDS)] = _words("ground", GROUNDS, "Loss through the floor")
+    latent: Annotated[str, f.Word(LATENTS)] = _words("latent", LATENTS, "Sun used up by evaporation")
+    sun: Annotated[str, f.Word(SUNS)] = _words("sun", SUNS, "Sun on tilted surfaces")
+    air_exchange: Annotated[str, f.Word(EXCHANGES)] = _words("air_exchange", EXCHANGES, "Air leaks")
