@@ -165,6 +165,9 @@ class _Stepping:
             right[self.index[name]] += at(power, i)
         best = None
         for modes in itertools.product(MODES, repeat=len(self.net.controls)):
+            held = [c[3] for c, mode in zip(self.net.controls, modes, strict=True) if mode == "hold"]
+            if len(set(held)) < len(held):
+                continue  # one temperature cannot be held twice
             answer = self.solved_in(modes, i, matrix, right)
             if answer is None:
                 continue
