@@ -144,13 +144,15 @@ def vapour_pressure(ratio: Numeric, pressure: Numeric) -> Numeric:
     return like(np.asarray(pressure, dtype=float) * w / (0.621945 + w), ratio, pressure)
 
 
-def dew_point(vapour: Numeric) -> Numeric:
-    """Temperature at which air of a given vapour pressure is saturated; a frost point below freezing.
+def dew_point(vapour: Numeric, over: str = "either") -> Numeric:
+    """Temperature at which air of a given vapour pressure is saturated.
 
     Parameters
     ----------
     vapour : numeric
         Vapour pressure [Pa], of temperatures from -90 to 150 degC.
+    over : str
+        ``"either"`` gives a frost point below freezing; ``"water"`` stays over water, as weather services report it.
 
     Returns
     -------
@@ -177,22 +179,16 @@ def dew_point(vapour: Numeric) -> Numeric:
     """
     positive("vapour", vapour, "Pa")
     target = np.log(np.asarray(vapour, dtype=float))
+    icy = (target <= np.log(saturation_pressure(0.01, "ice"))) & (over != "water")
+    c = [np.where(icy, ice, water) for ice, water in zip(_ICE, _WATER, strict=True)]
     magnus = target - np.log(611.2)
     t = np.clip(243.12 * magnus / (17.62 - magnus), -99.0, 199.0)
     for _ in range(12):
-        over = np.where(target <= np.log(saturation_pressure(0.01, "ice")), -1.0, 1.0)
-        value, slope = _log_saturation(t, over)
+        k = t + KELVIN
+        value = c[0] / k + c[1] + k * (c[2] + k * (c[3] + k * (c[4] + k * c[5]))) + c[6] * np.log(k)
+        slope = -c[0] / k**2 + c[2] + k * (2 * c[3] + k * (3 * c[4] + k * 4 * c[5])) + c[6] / k
         t = np.clip(t - (value - target) / slope, -99.0, 199.0)
     return like(t, vapour)
-
-
-def _log_saturation(t: Numeric, over: Numeric) -> tuple[Numeric, Numeric]:
-    """Logarithm of the saturation pressure and its slope, over ice where ``over`` is negative."""
-    k = t + KELVIN
-    c = [np.where(over < 0, ice, water) for ice, water in zip(_ICE, _WATER, strict=True)]
-    value = c[0] / k + c[1] + k * (c[2] + k * (c[3] + k * (c[4] + k * c[5]))) + c[6] * np.log(k)
-    slope = -c[0] / k**2 + c[2] + k * (2 * c[3] + k * (3 * c[4] + k * 4 * c[5])) + c[6] / k
-    return value, slope
 
 
 def relative_humidity(temp: Numeric, temp_dew: Numeric) -> Numeric:

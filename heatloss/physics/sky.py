@@ -9,6 +9,7 @@ import numpy as np
 from heatloss.errors import InputError, UnknownNameError
 from heatloss.physics._numeric import Numeric, between, like, positive
 from heatloss.physics.films import KELVIN, STEFAN_BOLTZMANN
+from heatloss.physics.moist_air import saturation_pressure
 
 FORMS = ("auto", "longwave", "berdahl_martin", "swinbank", "brutsaert", "clark_allen", "fixed_11k", "outdoor")
 """Words for :func:`sky_temperature`."""
@@ -306,8 +307,8 @@ def brutsaert_emissivity(temp_air: Numeric, *, temp_dew: Numeric) -> Numeric:
 
     Notes
     -----
-    1.24 (e / T)^(1/7), e vapour pressure [mbar], T air temperature [K]; vapour pressure over water above freezing
-    and over ice below.
+    1.24 (e / T)^(1/7), e vapour pressure [mbar], T air temperature [K]; a reported dew point is over water, below
+    freezing too.
 
     References
     ----------
@@ -318,9 +319,7 @@ def brutsaert_emissivity(temp_air: Numeric, *, temp_dew: Numeric) -> Numeric:
     >>> round(brutsaert_emissivity(10.0, temp_dew=5.0), 3)
     0.754
     """
-    from heatloss.physics.moist_air import saturation_pressure
-
-    vapour = np.asarray(saturation_pressure(temp_dew), dtype=float) / 100.0
+    vapour = np.asarray(saturation_pressure(temp_dew, "water"), dtype=float) / 100.0
     return like(1.24 * (vapour / (np.asarray(temp_air, dtype=float) + KELVIN)) ** (1.0 / 7.0), temp_air, temp_dew)
 
 
