@@ -164,7 +164,7 @@ def demand(
     Raises
     ------
     InputError
-        For heat that is negative or not a number, an efficiency that is not above 0, or an unknown basis.
+        For heat that is negative or not a number, an efficiency that is not above 0, an unknown basis, or no price.
 
     Notes
     -----
@@ -191,7 +191,13 @@ def demand(
             'Type it as a share such as "0.80" or as "80 %".'
         )
     energy_per_unit = fuel["mass_per_unit"] * heating_value(fuel, basis) / JOULES_PER_KWH
-    unit_price = fuel["price"] if price is None else price
+    unit_price = fuel.get("price", None) if price is None else price
+    if unit_price is None:
+        unit = fuel.text("unit")
+        raise InputError(
+            f"price must be given for {fuel.name}, whose catalogue row has no example, got none (heater {heater!r}). "
+            f'Type price = "280 usd/{unit}" with your own figure.'
+        )
     monthly = _monthly(heat, heat / efficiency, months)
     monthly["amount"] = monthly["energy_kwh"] / energy_per_unit
     monthly["mass_kg"] = monthly["amount"] * _unit_mass(fuel)

@@ -215,3 +215,11 @@ def test_an_efficiency_that_is_none_is_refused(bad: float) -> None:
 def test_another_basis_is_refused() -> None:
     with pytest.raises(InputError, match="basis must be 'hhv' or 'lhv', got 'net'"):
         heating_value(PELLETS, "net")
+
+
+def test_a_fuel_without_any_price_is_refused() -> None:
+    unpriced = PlainRow("straw", "short_ton", mass_per_unit=2000 * LB, hhv=15e6, lhv=14e6)
+    del unpriced._fields["price"]
+    with pytest.raises(InputError, match=r"price must be given for straw.*\(heater 'heater'\)"):
+        demand(year(), fuel=unpriced, efficiency=0.8, basis="hhv")
+    assert demand(year(), fuel=unpriced, efficiency=0.8, basis="hhv", price=100.0).cost > 0.0

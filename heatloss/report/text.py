@@ -1,0 +1,393 @@
+"""A season for the terminal: 80 columns, what a grower asks first on the first screen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from heatloss.fuel import Fuel, Purchase, purchase, trade_unit
+from heatloss.fuel.amount import SIGMA
+from heatloss.fuel.trade import POUND_KG
+from heatloss.house.fields import days, month_day
+from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
+from heatloss.report.design import coldest_normal, extreme
+from heatloss.report.measures import (
+    BTU_PER_KWH,
+    FT2_PER_M2,
+    LB_PER_KG,
+    MONTHS,
+    Units,
+    count,
+    date,
+    entry,
+    fahrenheit,
+    figure,
+    fixed,
+    heading,
+    heat,
+    mass,
+    money,
+    pair,
+    power,
+    table,
+    temperature,
+    volume,
+    wrapped,
+)
+
+if TYPE_CHECKING:
+    from heatloss.season import Season
+
+SAMPLE_NOTE = "SAMPLE HOUSE, NOT YOURS: every figure here belongs to an invented greenhouse."
+
+LOSS_WORDS = {
+    "cover": "glazing",
+    "opaque": "opaque walls, roof and doors",
+    "bridging": "frame and joints",
+    "infiltration": "air leaking in and out",
+    "ground": "ground",
+    "vent": "vents",
+    "curtain leak": "past the curtain",
+    "evaporation": "vapour from plants and wet soil",
+    "storage": "kept in water, soil and walls",
+    "heater": "cooling by a heater",
+    "sun": "sun, lost again",
+    "gains": "taken by machines",
+    "condensation": "condensation",
+}
+GAIN_WORDS = {
+    "heater": "heaters",
+    "sun": "sun that stays inside",
+    "storage": "stores (water, soil, walls)",
+    "gains": "lamps, motors, animals",
+    "condensation": "vapour condensing",
+    "ground": "ground",
+    "infiltration": "warm air from outdoors",
+    "cover": "through the glazing",
+    "opaque": "through opaque parts",
+    "bridging": "through the frame",
+    "curtain leak": "past the curtain",
+    "evaporation": "vapour condensing",
+    "vent": "vents",
+}
+
+
+def season_report(season: Season, *, units: Units = "us", sample: bool = False) -> str:
+    """Write a season as text for a terminal 80 columns wide.
+
+    Parameters
+    ----------
+    season : Season
+        What ``simulate`` gave.
+    units : str
+        ``"us"`` or ``"si"``: the units that come first; the main figures carry both.
+    sample : bool
+        Whether the house is a built-in one: the first and the last line then say so.
+
+    Returns
+    -------
+    str
+        Lines of at most 80 columns, without a line break at the end.
+
+    Notes
+    -----
+    Left out: the hourly figures (``season_csv``) and full precision (``season_json``).
+    """
+    lines: list[str] = [SAMPLE_NOTE, ""] if sample else []
+    for part in (_title, _fuels, _loads, _months, _flows, _by_hand, _outside_the_dates, _assumptions, _sources):
+        lines.extend(part(season, units))
+    lines.extend(_cautions())
+    if sample:
+        lines.extend(["", SAMPLE_NOTE])
+    return "\n".join(lines)
+
+
+def _title(season: Season, units: Units) -> Iterator[str]:
+    site = season.weather.site
+    yield from wrapped(season.house.title or "A house without a title", indent=0)
+    place = f"{abs(site.latitude):.2f} {'N' if site.latitude >= 0 else 'S'} "
+    place += f"{abs(site.longitude):.2f} {'E' if site.longitude >= 0 else 'W'}"
+    altitude = pair(f"{site.altitude / 0.3048:,.0f} ft", f"{site.altitude:,.0f} m", units)
+    yield from wrapped(f"One winter, hour by hour, on the weather of {site.name}: {place}, {altitude}", indent=0)
+
+
+def amount_words(amount: float, unit: str, *, places: int | None = None) -> str:
+    """Write an amount in its unit of trade, the unit's full name behind it.
+
+    >>> amount_words(5.14, "short_ton"), amount_words(812.3, "gallon")
+    ('5.1 short tons', '812 gallons (US)')
+    """
+    trade = trade_unit(unit)
+    if places is None:
+        places = (1 if abs(amount) >= 1.0 or amount == 0.0 else 2) if trade.step < 1.0 else 0
+    return f"{amount:,.{places}f} {trade.name(amount)}"
+
+
+def _si(fuel: Fuel, amount: float) -> str:
+    return figure(amount * trade_unit(fuel.unit).si_factor)
+
+
+def _both(fuel: Fuel, us: str, si: str, units: Units) -> str:
+    """Put an amount in its unit of trade beside the SI unit, where the two differ."""
+    trade = trade_unit(fuel.unit)
+    return f"{us} {trade.many}" if fuel.unit == "kWh" else pair(f"{us} {trade.many}", f"{si} {trade.si}", units)
+
+
+def _fuels(season: Season, units: Units) -> Iterator[str]:
+    yield from heading("Fuel for the winter")
+    if not season.fuels:
+        yield "  The house file has no heater: no fuel is burned."
+    for fuel in season.fuels:
+        yield from _fuel(fuel, units, named=len(season.fuels) > 1)
+
+
+def _fuel(fuel: Fuel, units: Units, *, named: bool) -> Iterator[str]:
+    trade, bought = trade_unit(fuel.unit), purchase(fuel)
+    lb = f"{figure((fuel.bag_kg or 0.0) / POUND_KG, 2)} lb"
+    first = _headline(fuel, units, None if fuel.bags is None else f"{count(fuel.bags, 'bag', 'bags')} of {lb}")
+    yield from wrapped(f"{fuel.heater}: {first}" if named else first)
+    low, high = (amount_words(a, fuel.unit).split(" ")[0] for a in (bought.low, bought.high))
+    yield from entry("8 winters in 10", _both(fuel, f"{low} to {high}", _range_si(fuel, bought), units))
+    enough = _both(fuel, _purchase_words(fuel, bought), _si(fuel, bought.amount), units)
+    order = enough if bought.bags is None else f"{count(bought.bags, 'bag', 'bags')}, {enough}"
+    yield from entry("lasts 95 in 100", f"buy {order}")
+    source = "  (EXAMPLE price; type yours)" if fuel.price_is_example else ""
+    yield from entry("cost", f"{money(fuel.cost)} at ${fuel.price:,.2f} a {trade.one}{source}")
+    for label, text in _handling(fuel, units):
+        yield from entry(label, text)
+
+
+def _headline(fuel: Fuel, units: Units, bags: str | None) -> str:
+    trade = amount_words(fuel.amount, fuel.unit)
+    if fuel.unit == "kWh":
+        return f"{trade} of {fuel.name}"
+    si = f"{_si(fuel, fuel.amount)} {trade_unit(fuel.unit).si}"
+    first, beside = (trade, [bags, si]) if units == "us" else (si, [trade, bags])
+    return f"{first} of {fuel.name} ({', '.join(part for part in beside if part)})"
+
+
+def _range_si(fuel: Fuel, bought: Purchase) -> str:
+    return f"{_si(fuel, bought.low)} to {_si(fuel, bought.high)}"
+
+
+def _purchase_words(fuel: Fuel, bought: Purchase) -> str:
+    return fixed(bought.amount, 2 if trade_unit(fuel.unit).step < 1.0 else 0)
+
+
+def _handling(fuel: Fuel, units: Units) -> Iterator[tuple[str, str]]:
+    if fuel.bags_per_week is not None:
+        yield "hardest month", f"{MONTHS[fuel.peak_month - 1]}: {count(fuel.bags_per_week, 'bag', 'bags')} a week"
+    store = [volume(fuel.storage_m3, units)] if fuel.storage_m3 is not None else []
+    weight = [mass(fuel.mass_kg, units)] if fuel.mass_kg > 0.0 and fuel.storage_m3 is not None else []
+    if store:
+        yield "to store it all", ", ".join(store + weight)
+    basis = "gross (hhv)" if fuel.basis == "hhv" else "net (lhv)"
+    yield "heat from it", f"{heat(fuel.heat_kwh, units)}, {100.0 * fuel.efficiency:.0f} % of {basis}"
+    fossil = mass(fuel.co2_fossil_kg, units) if fuel.co2_fossil_kg > 0.0 else "none"
+    grown = f"; biogenic, apart: {mass(fuel.co2_biogenic_kg, units)}" if fuel.co2_biogenic_kg > 0.0 else ""
+    yield "fossil CO2", f"{fossil}{grown}"
+
+
+def _loads(season: Season, units: Units) -> Iterator[str]:
+    yield from heading("How high the load climbs")
+    widths = (36, 24)
+    rows = [("highest hour of this file", power(season.peak_w, units), "")]
+    if season.peak_w > 0.0:
+        hour = pd.Timestamp(season.hourly["heat"].idxmax())
+        outdoor = temperature(float(season.hourly.loc[hour, "outdoor"]), units)
+        rows = [(rows[0][0], rows[0][1], outdoor), (f"  not a heater size; {_moment(hour)}", "", "")]
+    steady, worst = coldest_normal(season), extreme(season)
+    for found in (steady, worst):
+        if found is not None:
+            rows.append((found.words, power(found.load_w, units), temperature(found.temperature, units)))
+    yield f"  {'':<{widths[0]}}{'load':<{widths[1]}}outdoors"
+    yield from (f"  {name:<{widths[0]}}{load:<{widths[1]}}{where}".rstrip() for name, load, where in rows)
+    if worst is None:
+        yield from wrapped("steady, 20-year minimum             MISSING: any heater size is incomplete")
+        yield from wrapped('Type minimum_20_year = "... degF" under [place]: this weather file has none.', indent=4)
+    hours, degree_hours = float(season.unmet["hours"]), float(season.unmet["degree_hours"])
+    colder = pair(f"{figure(1.8 * degree_hours)} °F hours", f"{figure(degree_hours)} K hours", units)
+    short = f"{count(hours, 'hour', 'hours')} of the year" + (f", {colder}" if hours else "")
+    yield f"  {'below the setpoint':<{widths[0]}}{short}"
+
+
+def _moment(hour: pd.Timestamp) -> str:
+    return f"{hour.day} {MONTHS[hour.month - 1][:3]} {hour:%H:%M}"
+
+
+def _months(season: Season, units: Units) -> Iterator[str]:
+    yield from heading("Month by month")
+    us = units == "us"
+    trade = trade_unit(season.fuel.unit) if season.fuels else None
+    fuel_head = "" if trade is None else (trade.many if us else trade.si)
+    degree, heat_unit, load_unit = ("°F", "mill. Btu", "kBtu/h") if us else ("°C", "kWh", "kW")
+    widths = (10, 9, 8, 11, 9, 14, 9, 8)
+    head = [
+        ("", "outdoor", "inside", "heat", "highest", "fuel", "cost", "below"),
+        ("", degree, degree, heat_unit, load_unit, fuel_head, "$", "hours"),
+    ]
+    rows = [_month_row(season, int(month), us) for month in season.monthly.index]
+    total = season.monthly.sum()
+    last = (
+        "season", "", "", *_heat_and_peak(season.heat_kwh, season.peak_w, us),
+        _amount_cell(season, float(total["fuel"]), us), f"{float(total['cost']):,.0f}", f"{total['unmet_hours']:,.0f}",
+    )  # fmt: skip
+    yield from table([*head, *rows, last], widths)
+    if len(season.fuels) > 1:
+        yield from wrapped(f"The fuel column is {season.fuel.name} for {season.fuel.heater} alone; the cost is all.")
+
+
+def _month_row(season: Season, month: int, us: bool) -> tuple[str, ...]:
+    row = season.monthly.loc[month]
+    degrees = [fahrenheit(float(row[c])) if us else float(row[c]) for c in ("outdoor", "inside")]
+    return (
+        MONTHS[month - 1], *(f"{d:.0f}" if us else f"{d:.1f}" for d in degrees),
+        *_heat_and_peak(float(row["heat_kwh"]), float(row["peak_w"]), us),
+        _amount_cell(season, float(row["fuel"]), us), f"{row['cost']:,.0f}", f"{row['unmet_hours']:,.0f}",
+    )  # fmt: skip
+
+
+def _heat_and_peak(kwh: float, watts: float, us: bool) -> tuple[str, str]:
+    if us:
+        return f"{kwh * BTU_PER_KWH / 1e6:,.1f}", f"{watts * BTU_PER_KWH / 1e6:,.1f}"
+    return f"{kwh:,.0f}", f"{watts / 1000.0:,.1f}"
+
+
+def _amount_cell(season: Season, amount: float, us: bool) -> str:
+    if not season.fuels:
+        return ""
+    trade = trade_unit(season.fuel.unit)
+    if us:
+        return f"{amount:,.2f}" if trade.step < 1.0 else f"{amount:,.0f}"
+    scaled = amount * trade.si_factor
+    return f"{scaled:,.2f}" if trade.si.startswith("m3") else f"{scaled:,.0f}"
+
+
+def _flows(season: Season, units: Units) -> Iterator[str]:
+    hourly, paths = season.hourly, list(season.ledger.index)
+    cold = [int(m) for m in season.monthly.index if season.monthly.loc[m, "heat_kwh"] > 0.01 * season.heat_kwh]
+    if not cold:
+        return
+    in_cold = hourly.loc[hourly.index.month.isin(cold), paths].sum() / 1000.0
+    in_fire = hourly.loc[hourly["heat"] > 0.0, paths].sum() / 1000.0
+    span = MONTHS[cold[0] - 1] if len(cold) == 1 else f"{MONTHS[cold[0] - 1]} to {MONTHS[cold[-1] - 1]}"
+    widths = (36, 12, 10, 8, 12)
+    yield from heading(f"Where the heat goes, {span}")
+    yield from table([("", "mill. Btu", "kWh", "share", "heater on")], widths)
+    yield from table(_flow_rows(in_cold, in_fire, -1.0, LOSS_WORDS), widths)
+    yield "  and what makes it up"
+    yield from table(_flow_rows(in_cold, in_fire, 1.0, GAIN_WORDS), widths)
+    yield from wrapped(
+        'Shares are of all the heat lost in those months; "heater on" takes only the hours in which a heater runs.'
+    )
+
+
+def _flow_rows(
+    in_cold: pd.Series, in_fire: pd.Series, sign: float, words: dict[str, str]
+) -> Iterator[tuple[str, ...]]:
+    here, fire = (sign * in_cold).clip(lower=0.0), (sign * in_fire).clip(lower=0.0)
+    total, fire_total = float(here.sum()), float(fire.sum())
+    for path in here[(here > 0.0) | (fire > 0.0)].sort_values(ascending=False, kind="stable").index:
+        kwh = float(here[path])
+        yield (
+            f"  {words.get(path, path)}", f"{kwh * BTU_PER_KWH / 1e6:,.1f}", f"{kwh:,.0f}",
+            _share(kwh, total), _share(float(fire[path]), fire_total),
+        )  # fmt: skip
+    yield ("  all", f"{total * BTU_PER_KWH / 1e6:,.1f}", f"{total:,.0f}", _share(total, total), "")
+
+
+def _share(part: float, whole: float) -> str:
+    return f"{100.0 * part / whole:.0f} %" if whole > 0.0 else "-"
+
+
+def _by_hand(season: Season, units: Units) -> Iterator[str]:
+    yield from heading("Beside the plain hand figure, and by floor area")
+    ua = float(season.conductances.sum())
+    rated = pair(f"{figure(ua * BTU_PER_KWH / 1800.0)} Btu/h °F", f"{figure(ua)} W/K", units)
+    yield from wrapped(
+        f"rated UA {rated} x degree-hours, no sun and no mass: {heat(season.hand_kwh, units)}", bullet="- "
+    )
+    share = f", {100.0 * season.heat_kwh / season.hand_kwh:.0f} % of the hand figure" if season.hand_kwh > 0.0 else ""
+    yield from wrapped(f"this hourly balance: {heat(season.heat_kwh, units)}{share}", bullet="- ")
+    area = season.geometry.floor_area
+    per_foot = f"{figure(season.heat_kwh * BTU_PER_KWH / 1000.0 / area / FT2_PER_M2)} thousand Btu/ft2"
+    per_metre = f"{figure(season.heat_kwh / area)} kWh/m2"
+    floor = pair(f"{figure(area * FT2_PER_M2)} ft2", f"{figure(area)} m2", units)
+    yield from wrapped(f"heat over the floor of {floor}: {pair(per_foot, per_metre, units)}", bullet="- ")
+    for fuel in season.fuels:
+        yield from wrapped(f"{fuel.name} over the floor: {_fuel_by_area(fuel, area, units)}", bullet="- ")
+
+
+def _fuel_by_area(fuel: Fuel, area: float, units: Units) -> str:
+    trade = trade_unit(fuel.unit)
+    if fuel.mass_kg > 0.0 and trade.volume is None and fuel.unit != "therm":
+        us, si = f"{figure(fuel.mass_kg * LB_PER_KG / area / FT2_PER_M2)} lb", f"{figure(fuel.mass_kg / area)} kg"
+    else:
+        us = f"{figure(fuel.amount / area / FT2_PER_M2)} {trade.many}"
+        si = f"{figure(fuel.amount * trade.si_factor / area)} {trade.si}"
+    return pair(f"{us}/ft2", f"{si}/m2", units)
+
+
+def _outside_the_dates(season: Season, units: Units) -> Iterator[str]:
+    dated = [h for h in season.house.heater if h.from_ is not None]
+    if not dated:
+        return
+    yield from heading("Outside the heaters' dates")
+    for heater in dated:
+        dates = f"from {date(heater.from_)} to {date(heater.to)}"
+        yield from wrapped(f"{heater.name} is in use {dates}; only its fuel is counted.")
+    idle = ~_in_use(season)
+    cold = season.hourly.loc[idle, "unmet"]
+    hours, degree_hours = int((cold > 0.0).sum()), float(cold.sum())
+    if not hours:
+        yield from wrapped("With no heater in use the house never fell below its setpoint.")
+        return
+    lowest = temperature(float(season.hourly.loc[idle, "inside"].min()), units)
+    colder = pair(f"{figure(1.8 * degree_hours)} °F hours", f"{figure(degree_hours)} K hours", units)
+    yield from wrapped(
+        f"With no heater in use the house was below its setpoint in {hours:,d} hours ({colder}); the coldest of them "
+        f"was {lowest} inside."
+    )
+
+
+def _in_use(season: Season) -> pd.Series:
+    """Hours in which at least one heater is in use."""
+    index = pd.DatetimeIndex(season.hourly.index)
+    used = pd.Series(False, index=index)
+    for heater in season.house.heater:
+        if heater.from_ is None:
+            return pd.Series(True, index=index)
+        dates = {month_day(day) for day in days(heater.from_, heater.to)}
+        used |= index.strftime("%m-%d").isin(dates)
+    return used
+
+
+def _assumptions(season: Season, units: Units) -> Iterator[str]:
+    yield from heading("What was assumed")
+    for sentence in season.assumptions:
+        yield from wrapped(sentence, bullet="- ")
+    yield from wrapped(
+        f"The range and the purchase take a standard deviation of {100 * SIGMA:.0f} % (+-28 % from P10 to P90): "
+        "judgement, no source, until a range is computed for this house.",
+        bullet="- ",
+    )
+
+
+def _sources(season: Season, units: Units) -> Iterator[str]:
+    yield from heading("Catalogue rows used (SI)")
+    for (kind, name), rows in season.sources.groupby(["kind", "name"], sort=False):
+        yield from wrapped(f"{kind}: {name}")
+        for row in rows.itertuples():
+            value = row.value if isinstance(row.value, str) else f"{row.value:g}"
+            unit = "" if row.unit in ("", "1") else f" {row.unit}"
+            yield from wrapped(f"{row.field} {value}{unit}: {row.source} [{row.mark}]", indent=4)
+
+
+def _cautions() -> Iterator[str]:
+    yield from heading("Cautions")
+    for text in (*CAUTIONS, SIZING_CAUTION):
+        yield from wrapped(text, bullet="- ")
+
+
