@@ -113,7 +113,7 @@ _REFUSED = {
 }  # fmt: skip
 
 
-class _BadUnit(Exception):
+class _UnitError(Exception):
     """A unit that cannot be read, or is of another kind; carries the condition and the hint, either may be empty."""
 
     def __init__(self, condition: str = "", hint: str = "") -> None:
@@ -162,7 +162,7 @@ def parse(value: object, unit: str, *, name: str = "value", where: str = "") -> 
     number, text = _split(value, unit, name, where)
     try:
         result = _in_unit(number, text, unit)
-    except _BadUnit as bad:
+    except _UnitError as bad:
         raise _refusal(value, unit, name, where, bad.condition, bad.hint) from None
     if not math.isfinite(result):
         raise _refusal(value, unit, name, where, "a finite number")
@@ -219,7 +219,7 @@ def parse_price(
         raise InputError(f"{name} must be a price with its unit [usd/{per}], got {got}{place}. Type {sample}.")
     try:
         amount = 1.0 if unit == per else _amount(unit, per, bag_mass)
-    except _BadUnit as bad:
+    except _UnitError as bad:
         hint = bad.hint or f"Type a price such as {sample}."
         raise InputError(f"{name} must be a price by the {per} [usd/{per}], got {got}{place}. {hint}") from None
     result = number * (0.01 if money[0] in "c¢" else 1.0) / amount
@@ -261,7 +261,7 @@ def convert(value: Any, from_unit: str, to_unit: str) -> Any:
         return (value * scale + offset - offset_to) / scale_to
     try:
         return value * factor(from_unit, to_unit)
-    except _BadUnit as bad:
+    except _UnitError as bad:
         hint = bad.hint or "Ask for a unit of the same kind."
         raise InputError(f"unit must be one that {from_unit} can be written in, got {to_unit!r}. {hint}") from None
 
@@ -282,10 +282,10 @@ def factor(from_unit: str, to_unit: str) -> float:
     try:
         ratio = registry.Quantity(_pint_form(from_unit)) / registry.Quantity(_pint_form(to_unit))
         return float(ratio.to("dimensionless").magnitude)
-    except _BadUnit:
+    except _UnitError:
         raise
     except Exception:  # pint fails on odd text with many kinds of error; each means the same to a person
-        raise _BadUnit() from None
+        raise _UnitError() from None
 
 
 def _split(value: object, unit: str, name: str, where: str) -> tuple[float, str]:
@@ -356,30 +356,30 @@ def _number(found: re.Match[str] | None) -> tuple[float, str] | None:
 def _in_unit(number: float, text: str, unit: str) -> float:
     if unit == "degC":
         if text not in _TEMPERATURE:
-            raise _BadUnit("", _REFUSED.get(text, ""))
+            raise _UnitError("", _REFUSED.get(text, ""))
         scale, offset = _TEMPERATURE[text]
         return number * scale + offset
     if unit == "K" and text in {"degF", "degC"}:
-        raise _BadUnit("", f'Type "{_plain(number)} {"delta_degF" if text == "degF" else "K"}".')
+        raise _UnitError("", f'Type "{_plain(number)} {"delta_degF" if text == "degF" else "K"}".')
     if text in {"degF", "degC"}:
-        raise _BadUnit()
+        raise _UnitError()
     return number * factor(text, unit)
 
 
 def _pint_form(text: str) -> str:
     """Unit text in pint's words, after checking that it is nothing but names, small powers, products and quotients."""
     if len(text) > _LONGEST or not _UNIT.fullmatch(text) or text.count("(") > 3:
-        raise _BadUnit("a quantity in a unit that exists")
+        raise _UnitError("a quantity in a unit that exists")
     for found in _NAME.findall(text):
         if found in _REFUSED:
-            raise _BadUnit("", _REFUSED[found])
+            raise _UnitError("", _REFUSED[found])
     spelled = re.sub(r"(?<=[A-Za-z_])([0-9])", r"**\1", text).replace("^", "**").replace("%", "percent")
     spelled = re.sub(r"(?<=[\w)]) (?=[A-Za-z_(])|(?<=\)) ?(?=\()", "*", spelled)
     spelled = _NAME.sub(lambda match: _FOR_PINT.get(match[0], match[0]), spelled)
     registry = _registry()
     for found in set(_NAME.findall(spelled)):
         if found not in registry:
-            raise _BadUnit("a quantity in a unit that exists")
+            raise _UnitError("a quantity in a unit that exists")
     return spelled
 
 
@@ -398,7 +398,7 @@ def _amount(unit: str, per: str, bag_mass: float | None) -> float:
     if unit == "bag" and bag_mass is not None:
         return bag_mass * factor("kg", per)
     if {"bag", "bushel"} & {unit, per}:
-        raise _BadUnit()
+        raise _UnitError()
     return factor(unit, per)
 
 
