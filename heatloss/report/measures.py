@@ -63,7 +63,7 @@ def power(watts: float, units: Units) -> str:
     '14.1 kW (48,100 Btu/h)'
     """
     btu = watts * BTU_PER_KWH / 1000.0
-    us = f"{figure(btu)} Btu/h" if btu < 1e6 else f"{figure(btu / 1e6)} mill. Btu/h"
+    us = f"{figure(btu)} Btu/h" if btu < 1e6 else f"{figure(btu / 1e6)} MMBtu/h"
     return pair(us, f"{figure(watts / 1000.0)} kW", units)
 
 
