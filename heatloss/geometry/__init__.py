@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from heatloss.errors import InputError, UnknownNameError
 from heatloss.geometry import box, dome, free, gable, gothic, hoop, lean_to
 from heatloss.geometry.parts import cut
 from heatloss.geometry.surface import Body, Geometry, Surface
@@ -44,20 +43,9 @@ def build(house: House) -> Geometry:
 
     Raises
     ------
-    UnknownNameError
-        If the kind of shape, or a side a part is on, is not known.
     InputError
-        If a dimension is missing or does not fit, or a part is larger than what is left of its side.
+        If the dimensions do not fit together, or a part is larger than what is left of its side.
     """
     shape = house.shape
-    if shape.kind == "free":
-        body = free.body(house)
-    elif shape.kind in SHAPES:
-        if house.surface:
-            raise InputError(
-                f'surface must be empty for a {shape.kind}, got {len(house.surface)} (surface). Use kind = "free".'
-            )
-        body = SHAPES[shape.kind](shape)
-    else:
-        raise UnknownNameError("kind", shape.kind, [*SHAPES, "free"], "shape.kind")
-    return Geometry(cut(body, house), body.floor_area, body.perimeter, body.volume, body.floor)
+    body = free.body(house) if shape.kind == "free" else SHAPES[shape.kind](shape)
+    return Geometry(cut(body, house), body.floor_area, body.perimeter, body.volume, body.floor, body.notes)

@@ -9,8 +9,9 @@ frequency has a ring of corners exactly on the equator. In all other cases (odd 
 ring is level there: the ring nearest to the base is taken, the upper one of two equally near, its corners slide
 along their meridians to the height of the base, and all rings under it go. They stay on the sphere, the floor is a
 plane polygon with every corner on one circle, and the triangles over it close it without gaps or trimmed facets.
-A kit cut level at the ring itself stands a little lower (three divisions, "5/8": 1.18 radii over the base, not
-1.25); a measured height as ridge puts the base where it is.
+
+A kit cut level at a ring itself may stand lower (three divisions, "5/8": 1.18 radii over the base, not 1.25). Its
+measured height, given as ridge, puts the base where it is.
 """
 
 from __future__ import annotations
@@ -19,37 +20,47 @@ import math
 from itertools import combinations
 from typing import TYPE_CHECKING
 
-from heatloss.errors import InputError, UnknownNameError
-from heatloss.geometry.prism import flat_face
-from heatloss.geometry.surface import Body, Face, Point, Polygon, area_vector, outward
+from heatloss.errors import InputError
+from heatloss.geometry.surface import (
+    Body,
+    Face,
+    Point,
+    Polygon,
+    area_vector,
+    length_of,
+    orientation,
+    outward,
+    ring_group,
+)
 
 if TYPE_CHECKING:
     from heatloss.house import Shape
 
-PORTIONS = {"1/2": 1.0, "5/8": 1.25}  # height of the dome over its base in radii
-RING = 30.0  # deg of tilt in which facets may share a temperature
+PORTIONS = {"1/2": 1.0, "5/8": 1.25}
+"""Height of the dome over its base in radii."""
+RING = 30.0
+"""Facets may share a temperature within this step of tilt [deg], a quarter of the compass at a time."""
 QUARTERS = ("north", "east", "south", "west")
 
 Corner = tuple[tuple[int, int], ...]  # (icosahedron corner, weight) pairs: exact, so shared corners are one
 
 
 def body(shape: Shape) -> Body:
-    """A dome of given sphere radius (or width, its diameter), frequency and portion, on an optional riser wall.
+    """A dome of given sphere radius, frequency and portion, on an optional riser wall.
 
-    Sides: "north roof", "east roof", "south roof", "west roof" hold the facets by the quarter they face, and
-    "north wall" and so on the plane panels of the riser, plumb under the edges of the base. Facets are named
-    "facet 1" on, from the top down and clockwise from north in each ring. With a bearing of 0, or none, five of
-    the edges that run down from the top point to north and every 72 deg from there; the bearing turns the dome.
+    Sides: "dome north", "dome east", "dome south", "dome west" hold the facets by the quarter they face, "riser" the
+    plane panels plumb under the edges of the base. Facets are named "facet 1" on, riser panels "riser 1" on, from the
+    top down and clockwise from north. Five icosahedron edges run down from the top, one of them towards the bearing.
 
     Raises
     ------
     InputError
-        If a dimension is missing, or a height given as ridge leaves no dome.
+        If a height given as ridge leaves no dome.
 
     Notes
     -----
-    Each facet is a plane of its own. The group of a facet is its tilt in steps of 30 deg and its quarter. The
-    hull is inscribed: areas and volume are below those of the sphere, and reach them as the frequency grows.
+    Each facet is a plane of its own. The group of a facet is its quarter and its tilt in steps of 30 deg. The hull
+    is inscribed: areas and volume are below those of the sphere, and reach them as the frequency grows.
 
     References
     ----------
@@ -57,7 +68,7 @@ def body(shape: Shape) -> Body:
     memory. The rule for the base is this library's own.
     """
     radius, rise, riser = _sphere(shape)
-    corners, triangles = mesh(shape.frequency or 0, rise / radius)
+    corners, triangles = mesh(shape.frequency or 3, rise / radius)
     turn = math.radians(shape.bearing or 0.0)
     lift = riser - (radius - rise)
     placed = {k: _placed(p, radius, turn, lift) for k, p in corners.items()}
@@ -67,10 +78,10 @@ def body(shape: Shape) -> Body:
     floor: Polygon = tuple((x, y, 0.0) for x, y, _ in rim)[::-1]
     floor_area = area_vector(floor)[2]
     edges = list(zip(rim, [*rim[1:], rim[0]], strict=True))
-    faces = [_face(f"facet {i + 1}", polygon, "roof") for i, polygon in enumerate(facets)]
+    faces = [_face(f"facet {i + 1}", polygon, "dome") for i, polygon in enumerate(facets)]
     if riser > 0.0:
         faces += [
-            _face(f"riser {i + 1}", outward((a, b, (b[0], b[1], 0.0), (a[0], a[1], 0.0)), middle), "wall")
+            _face(f"riser {i + 1}", outward((a, b, (b[0], b[1], 0.0), (a[0], a[1], 0.0)), middle), "riser")
             for i, (a, b) in enumerate(edges)
         ]
     cap = sum(_height_weight(polygon, riser) for polygon in facets) / 3.0
@@ -101,8 +112,6 @@ def mesh(frequency: int, height: float) -> tuple[dict[Corner, Point], list[tuple
     >>> len(corners), len(triangles)
     (26, 40)
     """
-    if frequency < 1:
-        raise InputError(f"frequency must be a whole number of 1 or more, got {frequency} (shape.frequency).")
     tops, levels, faces = _icosahedron()
     level: dict[Corner, int] = {}
     triangles = [t for face in faces for t in _divided(face, frequency)]
@@ -123,26 +132,16 @@ def mesh(frequency: int, height: float) -> tuple[dict[Corner, Point], list[tuple
 
 def _sphere(shape: Shape) -> tuple[float, float, float]:
     """Radius of the sphere, height of the dome over its base, height of the riser wall [m]."""
-    radius = shape.radius if shape.radius is not None else 0.5 * (shape.width or 0.0)
-    if not radius > 0.0:
+    radius, riser = length_of(shape, "radius"), shape.riser or 0.0
+    if shape.ridge is None:
+        return radius, PORTIONS[shape.portion or "1/2"] * radius, riser
+    rise = shape.ridge - riser
+    if not 0.5 * radius < rise < 1.6 * radius:
         raise InputError(
-            f"radius must be above 0 m for a dome, got {radius:g} (shape.radius). Give the radius or the width."
+            f"ridge must be 0.5 to 1.6 radii over the riser, got {rise / radius:.3g} radii (shape.ridge). "
+            "It is the height of the top over the floor."
         )
-    riser = shape.riser or 0.0
-    if not riser >= 0.0:
-        raise InputError(f"riser must be 0 m or more, got {riser:g} m (shape.riser).")
-    if shape.ridge is not None:
-        rise = shape.ridge - riser
-        if not 0.5 * radius < rise < 1.6 * radius:
-            raise InputError(
-                f"ridge must be 0.5 to 1.6 radii over the riser, got {rise / radius:.3g} radii (shape.ridge). "
-                "It is the height of the top over the floor."
-            )
-        return radius, rise, riser
-    portion = str(shape.portion)
-    if portion not in PORTIONS:
-        raise UnknownNameError("portion", portion, PORTIONS, "shape.portion")
-    return radius, PORTIONS[portion] * radius, riser
+    return radius, rise, riser
 
 
 def _icosahedron() -> tuple[list[Point], list[int], list[tuple[int, int, int]]]:
@@ -197,11 +196,11 @@ def _placed(point: Point, radius: float, turn: float, lift: float) -> Point:
 
 
 def _face(name: str, polygon: Polygon, kind: str) -> Face:
-    face = flat_face(name, name, polygon)
-    quarter = QUARTERS[int(round(face.azimuth + 45.0, 6) % 360.0 // 90.0)]
-    ring = int(round(face.tilt, 6) // RING)
-    group = f"{quarter} tilt {ring * RING:.0f}-{(ring + 1) * RING:.0f}" if kind == "roof" else f"{quarter} wall"
-    return Face(name, f"{quarter} {kind}", face.area, face.tilt, face.azimuth, plane=name, group=group, polygon=polygon)
+    area, tilt, azimuth = orientation(area_vector(polygon))
+    quarter = QUARTERS[int(round(azimuth + 45.0, 6) % 360.0 // 90.0)]
+    side = f"{kind} {quarter}" if kind == "dome" else kind
+    group = ring_group(side, tilt, RING) if kind == "dome" else f"{kind} {quarter}"
+    return Face(name, side, area, tilt, azimuth, plane=name, group=group, polygon=polygon)
 
 
 def _from_the_top(polygon: Polygon) -> tuple[float, float]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from heatloss.errors import InputError
 from heatloss.geometry.prism import Edge, prism, words_of
 from heatloss.geometry.surface import Body, length_of
 
@@ -17,18 +16,8 @@ def body(shape: Shape) -> Body:
 
     Sides: "north wall", "north roof", "south roof", "south wall", "east end", "west end" for a ridge that lies
     east and west, and their neighbours of the compass for one that lies north and south.
-
-    Raises
-    ------
-    InputError
-        If a dimension is missing, or the ridge is not above the eave.
     """
     width, ridge, eave = length_of(shape, "width"), length_of(shape, "ridge"), shape.eave or 0.0
-    if not ridge > eave >= 0.0:
-        raise InputError(
-            f"ridge must be above the eave of {eave:g} m, got {ridge:g} m (shape.ridge). "
-            'A house with a flat roof is kind = "box".'
-        )
     words, half = words_of(shape), 0.5 * width
     return prism(
         shape,

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from heatloss.errors import InputError, UnknownNameError
 from heatloss.geometry.surface import Body, Face, Polygon, Surface, above, area_vector, below, orientation
+from heatloss.house.sides import GROUPS
 
 if TYPE_CHECKING:
-    from heatloss.house import House, Part
+    from heatloss.house import FreeSurface, House, Part
 
-GROUPS = {"walls": "wall", "ends": "end", "roof": "roof"}
 _NOTHING = 1e-9  # share of a face below which nothing is left of it
 
 
@@ -45,8 +45,7 @@ def cut(body: Body, house: House) -> tuple[Surface, ...]:
     UnknownNameError
         If a part is on a side the shape does not have.
     InputError
-        If a part is larger than what is left of its side, has a width but neither height nor area, or two
-        surfaces would bear one name.
+        If a part is larger than what is left of its side, or bears the name of a surface that is left.
     """
     rests = [_Rest(f, f.area, f.polygon) for f in body.faces]
     by_size: dict[str, list[Part]] = {"strip": [], "opening": [], "whole": []}
@@ -68,11 +67,6 @@ def cut(body: Body, house: House) -> tuple[Surface, ...]:
 def _size(part: Part) -> str:
     if part.area is not None or (part.width is not None and part.height is not None):
         return "opening"
-    if part.width is not None:
-        raise InputError(
-            f'width must come with a height, got {part.width:g} m alone (part "{part.name}"). '
-            "Add its height, or give its area."
-        )
     return "whole" if part.height is None else "strip"
 
 
@@ -81,10 +75,11 @@ def _sides(part: Part, body: Body) -> list[str]:
     known = list(dict.fromkeys(f.side for f in body.faces))
     free = [s for s in known if all(f.behind != "house" for f in body.faces if f.side == s)]
     several = {word: [s for s in free if s.split()[-1] == last] for word, last in GROUPS.items()}
+    several |= {"dome": [s for s in free if s.split()[0] == "dome"]}
     several = {word: sides for word, sides in several.items() if sides} | {"all": free}
     faces = [f.name for f in body.faces]
     found: list[str] = []
-    for word in (part.on,) if isinstance(part.on, str) else part.on:
+    for word in part.on:
         if word in known or word in faces:
             found.append(word)
         elif word in several:
@@ -148,17 +143,13 @@ def _cut_whole(part: Part, side: str, rests: list[_Rest]) -> None:
 
 
 def _surfaces(rests: list[_Rest], house: House) -> tuple[Surface, ...]:
-    order = [p.name for p in house.part]
     parts = {p.name: p for p in house.part}
-    if len(parts) < len(order):
-        twice = next(n for n in order if order.count(n) > 1)
-        raise InputError(f'name must be used by one part only, got "{twice}" twice (part.name).')
-    count = {name: sum(name in r.pieces for r in rests) for name in order}
+    count = {name: sum(name in r.pieces for r in rests) for name in parts}
     found: list[Surface] = []
     for rest in rests:
         if rest.area > 0.0:
             found.append(_left_over(rest, house))
-        for name in order:
+        for name in parts:
             if name in rest.pieces:
                 found.append(_piece(rest, parts[name], alone=count[name] == 1))
     names = [s.name for s in found]
@@ -175,38 +166,32 @@ def _left_over(rest: _Rest, house: House) -> Surface:
             f"{face.side} must be described by parts as a whole, got {rest.area:.4g} m2 left to the cover "
             f'(shape.shared_wall). Add a [[part]] with on = "{face.side}" and its layers or u.'
         )
-    made = face.filling if face.filling is not None else house.cover
-    return _surface(face, made, face.name, face.side, face.group, rest.area, rest.polygon, is_opening=False)
+    bare = _bare(face, face.name, face.side, face.group, rest.area, rest.polygon)
+    return _made(bare, face.filling) if face.filling is not None else replace(bare, glazing=house.cover.glazing)
 
 
 def _piece(rest: _Rest, part: Part, *, alone: bool) -> Surface:
     face = rest.face
-    area, polygon = rest.pieces[part.name]
     name = part.name if alone else f"{part.name} on {face.name}"
-    group = f"{part.name} on {face.group}"
-    return _surface(face, part, name, part.name, group, area, polygon, is_opening=_size(part) == "opening")
+    return _made(_bare(face, name, part.name, f"{part.name} on {face.group}", *rest.pieces[part.name]), part)
 
 
-def _surface(
-    face: Face, made: Any, name: str, part: str, group: str, area: float, polygon: Polygon | None, *, is_opening: bool
-) -> Surface:
-    """A surface of the construction of a part, a free surface or the cover."""
-    u, layers, behind = (getattr(made, key, None) for key in ("u", "layers", "behind"))
-    role = "cover" if made.glazing else "door" if is_opening and u is not None else "opaque"
-    return Surface(
-        name=name,
-        part=part,
-        role=role,
-        area=area,
-        tilt=face.tilt,
-        azimuth=face.azimuth,
-        plane=face.plane,
-        group=group,
+def _bare(face: Face, name: str, part: str, group: str, area: float, polygon: Polygon | None) -> Surface:
+    """A surface on a face, without its construction."""
+    place = (face.tilt, face.azimuth, face.plane, group)
+    return Surface(name, part, "cover", area, *place, behind=face.behind, polygon=polygon)
+
+
+def _made(bare: Surface, made: Part | FreeSurface) -> Surface:
+    """The surface with the construction of a part or a free surface."""
+    return replace(
+        bare,
+        role="cover" if made.glazing else "door" if made.door else "opaque",
         glazing=made.glazing,
-        layers=layers or None,
-        u=u,
-        solar_absorptance=getattr(made, "solar_absorptance", None),
-        emissivity=getattr(made, "emissivity", None),
-        behind=face.behind if behind in (None, "outdoors") else behind,
-        polygon=polygon,
+        layers=made.layers,
+        u=made.u,
+        door=made.door,
+        solar_absorptance=made.solar_absorptance,
+        emissivity=made.emissivity,
+        behind=bare.behind if made.behind == "outdoors" else made.behind,
     )

@@ -8,18 +8,32 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from heatloss.errors import InputError
-from heatloss.geometry.surface import Body, Face, Point, Polygon, area_vector, length_of, orientation, outward
+from heatloss.geometry.surface import (
+    Body,
+    Face,
+    Point,
+    Polygon,
+    area_vector,
+    length_of,
+    orientation,
+    outward,
+    ring_group,
+)
+from heatloss.house.sides import compass_words
 
 if TYPE_CHECKING:
     from heatloss.house import Shape
+
+STRIP_RING = 15.0
+"""Strips of a curved roof may share a temperature within this step of tilt [deg]."""
 
 
 @dataclass(frozen=True)
 class Words:
     """Compass words of a house that lies along a bearing.
 
-    ``left`` and ``right`` are the sides 90 deg before and after the bearing, ``front`` and ``back`` its two ends.
+    ``left`` and ``right`` are the sides 90 deg before and after the bearing, ``front`` and ``back`` its two ends, for a
+    bearing from 0 up to 180 deg.
     """
 
     left: str
@@ -42,46 +56,18 @@ class Edge:
     name: str = ""
 
 
-def side_words(bearing: float) -> Words:
-    """Compass words of the four sides of a house whose ridge lies along a bearing [deg].
-
-    Notes
-    -----
-    The bearing counts modulo 180. From 45 to 135 the house lies east and west, so that its long sides are the
-    north and the south one; otherwise it lies north and south.
-
-    Examples
-    --------
-    >>> side_words(80.0)
-    Words(left='north', right='south', front='east', back='west')
-    """
-    b = bearing % 180.0
-    if b < 45.0:
-        return Words("west", "east", "north", "south")
-    if b <= 135.0:
-        return Words("north", "south", "east", "west")
-    return Words("east", "west", "south", "north")
-
-
 def words_of(shape: Shape) -> Words:
-    """Side words of a shape that must have a bearing."""
-    return side_words(bearing_of(shape))
+    """Compass words of the sides of a shape by where its bearing puts them."""
+    bearing = bearing_of(shape)
+    first, second, front, back = compass_words(bearing)
+    if bearing > 135.0:
+        return Words(first, second, back, front)
+    return Words(first, second, front, back) if bearing >= 45.0 else Words(second, first, front, back)
 
 
 def bearing_of(shape: Shape) -> float:
-    """Bearing of the ridge from 0 up to 180 [deg].
-
-    Raises
-    ------
-    InputError
-        If the shape has none.
-    """
-    if shape.bearing is None:
-        raise InputError(
-            f"bearing must be the direction of the ridge [deg] for a {shape.kind}, got nothing (shape.bearing). "
-            'Write bearing = "90 deg" for a house that lies east and west.'
-        )
-    return shape.bearing % 180.0
+    """Bearing of the ridge from 0 up to 180 [deg]; where it is not given, 0."""
+    return (shape.bearing or 0.0) % 180.0
 
 
 def prism(shape: Shape, edges: Sequence[Edge], behind: Mapping[str, str] | None = None) -> Body:
@@ -124,10 +110,7 @@ def prism(shape: Shape, edges: Sequence[Edge], behind: Mapping[str, str] | None 
         sheets.append((e.name or e.side, e.side, corners))
     for word, along in ((f"{words.front} end", half), (f"{words.back} end", -half)):
         sheets.append((word, word, tuple(place(along, p) for p in section)))
-    faces = tuple(
-        flat_face(name, side, outward(polygon, middle), behind=behind.get(side, "outdoors"))
-        for name, side, polygon in sheets
-    )
+    faces = tuple(_face(name, side, outward(polygon, middle), behind) for name, side, polygon in sheets)
     left, right = section[0], section[-1]
     floor = (place(-half, left), place(-half, right), place(half, right), place(half, left))
     if area_vector(floor)[2] < 0.0:
@@ -137,10 +120,10 @@ def prism(shape: Shape, edges: Sequence[Edge], behind: Mapping[str, str] | None 
     return Body(faces, width * length, 2.0 * (width + length) - shared, section_area(section) * length, floor)
 
 
-def flat_face(name: str, side: str, polygon: Polygon, *, group: str = "", behind: str = "outdoors") -> Face:
-    """A face with the area, tilt and azimuth of its polygon, in a plane of its own."""
+def _face(name: str, side: str, polygon: Polygon, behind: Mapping[str, str]) -> Face:
     area, tilt, azimuth = orientation(area_vector(polygon))
-    return Face(name, side, area, tilt, azimuth, plane=name, group=group or name, behind=behind, polygon=polygon)
+    group = name if name == side else ring_group(side, tilt, STRIP_RING)
+    return Face(name, side, area, tilt, azimuth, name, group, behind.get(side, "outdoors"), polygon)
 
 
 def section_area(section: Sequence[tuple[float, float]]) -> float:
@@ -153,7 +136,7 @@ def vault(shape: Shape, curve: Sequence[tuple[float, float]]) -> Body:
     """The body under a curved roof on side walls.
 
     ``curve`` holds the corners of the plane strips from the left eave to the right one; its middle corner is the
-    ridge.
+    ridge. Each strip is a plane of its own; those of a side within one step of 15 deg of tilt share a group.
     """
     words = words_of(shape)
     strips = len(curve) - 1
@@ -163,20 +146,3 @@ def vault(shape: Shape, curve: Sequence[tuple[float, float]]) -> Body:
         edges.append(Edge(start, end, f"{side} roof", f"roof strip {i + 1}"))
     edges.append(Edge(curve[-1], (curve[-1][0], 0.0), f"{words.right} wall"))
     return prism(shape, edges)
-
-
-def strip_count(shape: Shape) -> int:
-    """Number of plane strips of a curved roof, 12 unless the shape says otherwise.
-
-    Raises
-    ------
-    InputError
-        If it is odd (the ridge must fall between two strips) or below 2.
-    """
-    strips = 12 if shape.strips is None else shape.strips
-    if strips < 2 or strips % 2:
-        raise InputError(
-            f"strips must be an even number of 2 or more, got {strips} (shape.strips). "
-            "The ridge falls between two strips."
-        )
-    return strips

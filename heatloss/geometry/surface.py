@@ -31,7 +31,7 @@ class Surface:
     part : str
         The side it belongs to, or the name of the part that was cut out of that side.
     role : str
-        ``"cover"`` (it has a glazing), ``"door"`` (an opening known by its U alone) or ``"opaque"``.
+        ``"cover"`` (it has a glazing), ``"door"`` (it has a row of the door catalogue) or ``"opaque"``.
     area : float
         Net area, parts taken off [m2].
     tilt : float
@@ -42,8 +42,8 @@ class Surface:
         Surfaces with the same key lie in one plane, or face the same way, and cannot see each other.
     group : str
         Surfaces with the same key have one construction and may share a temperature.
-    glazing, layers, u :
-        What it is made of; exactly one of the three is given. u in [W/(m2 K)].
+    glazing, layers, u, door :
+        What it is made of; exactly one of the four is given. u in [W/(m2 K)].
     solar_absorptance, emissivity : float or None
         Inside face; None where the glazing's catalogue row decides [1].
     behind : str or float
@@ -64,6 +64,7 @@ class Surface:
     glazing: str | None = None
     layers: tuple[Layer, ...] | None = None
     u: float | None = None
+    door: str | None = None
     solar_absorptance: float | None = None
     emissivity: float | None = None
     behind: str | float = "outdoors"
@@ -82,6 +83,8 @@ class Geometry:
         Floor [m2], its edge towards the outdoors (a wall shared with a house left out) [m], and air [m3].
     floor : tuple of points or None
         Outline of the floor [m]; None for free surfaces.
+    notes : tuple of str
+        What was assumed where the description left something open.
     """
 
     surfaces: tuple[Surface, ...]
@@ -89,6 +92,7 @@ class Geometry:
     perimeter: float
     volume: float
     floor: Polygon | None = None
+    notes: tuple[str, ...] = ()
 
     @property
     def height(self) -> float:
@@ -114,28 +118,41 @@ class Face:
 
 @dataclass(frozen=True)
 class Body:
-    """A bare shape: its faces in order, its floor and its volume."""
+    """A bare shape: its faces in order, its floor, its volume, and what was assumed."""
 
     faces: tuple[Face, ...]
     floor_area: float
     perimeter: float
     volume: float
     floor: Polygon | None = None
+    notes: tuple[str, ...] = ()
 
 
 def length_of(shape: Shape, key: str) -> float:
-    """A dimension of a shape that must be there and positive [m].
+    """A dimension that the shape cannot do without [m, m2 or m3].
 
     Raises
     ------
     InputError
-        If the key is absent or its value is not above zero.
+        If it is absent or not above zero.
     """
     value: float | None = getattr(shape, key)
     if value is None or not value > 0.0:
         got = "nothing" if value is None else f"{value:g}"
-        raise InputError(f"{key} must be above 0 m for a {shape.kind}, got {got} (shape.{key}).")
+        raise InputError(f"{key} must be above 0 for a {shape.kind}, got {got} (shape.{key}).")
     return value
+
+
+def ring_group(side: str, tilt: float, step: float) -> str:
+    """Key of the faces of a curved side whose tilts lie in one step.
+
+    Examples
+    --------
+    >>> ring_group("south roof", 52.5, 15.0)
+    'south roof tilt 45-60'
+    """
+    low = step * (round(tilt, 6) // step)
+    return f"{side} tilt {low:g}-{low + step:g}"
 
 
 def area_vector(polygon: Sequence[Point]) -> Point:

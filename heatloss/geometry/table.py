@@ -9,6 +9,7 @@ from heatloss.geometry.surface import Surface
 if TYPE_CHECKING:
     import pandas as pd
 
+    from heatloss.catalogue import Own
     from heatloss.house import House, Layer
 
 R_OUTSIDE = 0.04  # m2 K/W, ISO 6946:2017 table 7, from memory
@@ -30,9 +31,9 @@ def surfaces(house: House) -> pd.DataFrame:
 
     Notes
     -----
-    ``u_value`` is the rated one of a glazing (its catalogue row, with the films of that rating), the typed ``u``,
-    or 1 / (R_si + layers + R_se) for layers. It is for reading and for sums by hand; the hourly balance takes its
-    films from wind, tilt and temperature.
+    ``u_value`` is the rated one of a glazing or a door (its catalogue row, with the films of that rating), the typed
+    ``u``, or 1 / (R_si + layers + R_se) for layers. It is for reading and for sums by hand; the hourly balance takes
+    its films from wind, tilt and temperature.
     """
     import pandas as pd
 
@@ -43,14 +44,14 @@ def surfaces(house: House) -> pd.DataFrame:
     return pd.DataFrame(rows, columns=columns).set_index("name")
 
 
-def u_value(surface: Surface, own: dict[str, object] | None = None) -> float:
+def u_value(surface: Surface, own: Own | None = None) -> float:
     """U of one surface with the fixed films of its rating [W/(m2 K)].
 
     Parameters
     ----------
     surface : Surface
-        Its glazing, layers or u.
-    own : dict, optional
+        Its glazing, layers, u or door.
+    own : mapping, optional
         A person's own catalogue rows.
 
     Returns
@@ -70,7 +71,9 @@ def u_value(surface: Surface, own: dict[str, object] | None = None) -> float:
     from heatloss.catalogue import row
 
     if surface.glazing is not None:
-        return float(row("glazing", surface.glazing, own=own)["u_value"])
+        return row("glazing", surface.glazing, own)["u_value"]
+    if surface.door is not None:
+        return row("doors", surface.door, own)["u_value"]
     if surface.u is not None:
         return surface.u
     inside = r_inside(surface.tilt)
@@ -99,15 +102,12 @@ def r_inside(tilt: float) -> float:
     return 0.13 if tilt <= 120.0 else 0.17
 
 
-def layer_resistance(layer: Layer, own: dict[str, object] | None = None) -> float:
+def layer_resistance(layer: Layer, own: Own | None = None) -> float:
     """Resistance of one layer: typed, of the catalogue row, or thickness over conductivity [m2 K/W]."""
     from heatloss.catalogue import row
 
     if layer.r is not None:
         return layer.r
-    found = row("materials", str(layer.material), own=own)
-    if (given := found.get("resistance")) is not None:
-        return float(given)
-    if layer.thickness is None:
-        raise ValueError(f"layer of {layer.material} has no thickness")
-    return layer.thickness / float(found["conductivity"])
+    found = row("materials", str(layer.material), own)
+    given = found.get("resistance")
+    return given if given is not None else (layer.thickness or 0.0) / found["conductivity"]

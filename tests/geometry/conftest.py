@@ -1,4 +1,4 @@
-"""Lets the tests of this folder import their shared descriptions."""
+"""Lets the tests of this folder import their bare descriptions."""
 
 import sys
 from pathlib import Path
