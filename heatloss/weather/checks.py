@@ -42,6 +42,11 @@ _HINTS = {
     "dhi": "Night and faults of an instrument must be 0.",
 }
 
+_CLOCK_HINTS = {
+    "epw": "The rows of an EPW of PVGIS are in UTC whatever its head says: take the csv or json of PVGIS.",
+    "frame": "Mend longitude, utc_offset or mid_offset.",
+}
+
 CLOSURE_LIMIT = 60.0
 """Root mean square of GHI - DHI - DNI cos z beyond which the sun of a file is refused [W/m2]; common practice."""
 
@@ -185,11 +190,11 @@ def check_sun(frame: pd.DataFrame, site: Site, mid_offset: float) -> tuple[str, 
     best = best_minutes(frame, site, mid_offset - 720.0, mid_offset + 720.0, 15.0)
     better, shift = closure(frame, site, best), best - mid_offset
     if abs(shift) > 35.0 and better < rmse / 3:
+        way = "later" if shift > 0 else "earlier"
         raise WeatherError(
-            f"sun must stand where latitude, longitude and time zone put it, got a sun {abs(shift):.0f} min "
-            f"{'later' if shift > 0 else 'earlier'} ({site.source}; ghi - dhi - dni cos z is {rmse:.0f} W/m2, moved so "
-            f"{better:.0f}). The time zone does not fit the rows, as in an EPW of PVGIS: take its csv or json, or another "
-            "file."
+            f"sun must stand where place and time zone put it, got a sun {abs(shift):.0f} min {way} ({site.source}; "
+            f"ghi - dhi - dni cos z is {rmse:.0f} W/m2, with the sun moved {better:.0f}). "
+            + _CLOCK_HINTS.get(site.kind, "Mend longitude or time zone in its head, or take another file.")
         )
     if rmse > CLOSURE_LIMIT:
         raise WeatherError(

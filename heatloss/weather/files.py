@@ -59,7 +59,31 @@ def read_weather(path: str | os.PathLike[str], kind: str | None = None) -> Weath
         raise UnknownNameError("kind", kind, KINDS)
     file = _found(path)
     source = str(path) if str(path) in samples() else file.name
-    text = _text(file, source)
+    return weather_of(_text(file, source), source, kind)
+
+
+def weather_of(text: str, source: str, kind: str | None = None) -> Weather:
+    """Weather from the text of a file.
+
+    Parameters
+    ----------
+    text : str
+        The content.
+    source : str
+        Name of the file, for messages.
+    kind : str, optional
+        Format word of :data:`KINDS`; without it the content tells.
+
+    Returns
+    -------
+    Weather
+        Checked hours of the place.
+
+    Raises
+    ------
+    WeatherError
+        For text that is no whole weather file.
+    """
     kind = kind or _sniffed(text, source)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # the readers' remarks on mixed columns; the values are checked below

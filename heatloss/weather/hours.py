@@ -13,12 +13,9 @@ from heatloss.errors import WeatherError
 from heatloss.physics.moist_air import standard_pressure
 from heatloss.weather.checks import best_minutes, check_site, check_sun, check_values, gaps
 from heatloss.weather.humidity import dew_over_water, humidity_over_water
-from heatloss.weather.record import AT_READING, Record, Site
+from heatloss.weather.record import AT_READING, YEAR, Record, Site, on_one_year, one_year
 
 Floats = NDArray[np.float64]
-
-YEAR = 2001
-"""The non-leap year that typical years are laid on."""
 
 ALWAYS = ("temp_air", "temp_dew", "relative_humidity", "wind_speed", "pressure", "ghi", "dni", "dhi")
 """Columns that the hours always have."""
@@ -27,7 +24,6 @@ WHERE_KNOWN = ("longwave_down", "opaque_cloud", "albedo", "snow_depth")
 """Columns that the hours have where the file knows them in every hour."""
 
 _REQUIRED = ("temp_air", "wind_speed", "ghi", "dni", "dhi")
-_DAYS_BEFORE = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
 
 
 @dataclass(frozen=True)
@@ -114,8 +110,7 @@ def _in_time(record: Record) -> tuple[pd.DataFrame, int, bool, tuple[str, ...]]:
         return record.frame, per_hour, False, ()
     if len(stamps) > year and stamps.is_monotonic_increasing:
         raise gaps(stamps, pd.date_range(stamps[0], stamps[-1], freq=step), source, dated=True)
-    wanted = pd.date_range(pd.Timestamp(YEAR, 1, 1), periods=year, freq=step)
-    keys = _on_one_year(stamps)
+    wanted, keys = one_year(per_hour), on_one_year(stamps)
     if not (len(keys) == year and bool((keys == wanted).all())):
         raise gaps(keys, wanted, source, dated=False)
     first, last = stamps.year.min(), stamps.year.max()
@@ -134,13 +129,6 @@ def _rows_per_hour(steps: pd.TimedeltaIndex, source: str) -> int:
     )
 
 
-def _on_one_year(stamps: pd.DatetimeIndex) -> pd.DatetimeIndex:
-    """Month, day and time of each stamp in :data:`YEAR`; 29 February falls on 1 March and so shows as doubled."""
-    day = _DAYS_BEFORE[stamps.month.to_numpy() - 1] + stamps.day.to_numpy() - 1
-    minutes = (day * 24 + stamps.hour.to_numpy()) * 60 + stamps.minute.to_numpy()
-    return pd.DatetimeIndex(pd.Timestamp(YEAR, 1, 1) + pd.to_timedelta(minutes, unit="min"))
-
-
 def _complete(rows: pd.DataFrame, site: Site, dated: bool) -> tuple[pd.DataFrame, tuple[str, ...]]:
     """Rows with the columns of :data:`ALWAYS`, the others only where known throughout, and what was done."""
     absent = [name for name in _REQUIRED if name not in rows]
@@ -151,7 +139,9 @@ def _complete(rows: pd.DataFrame, site: Site, dated: bool) -> tuple[pd.DataFrame
             f"columns must include {', '.join(absent)}, got {', '.join(map(str, rows.columns)) or 'none'} "
             f"({site.source}). Add what is missing, under that name."
         )
-    check_values(rows[["temp_air"]], site.source, dated)
+    for name in ("temp_air", "relative_humidity", "temp_dew"):  # before one is made of another
+        given = rows[[name]] if name in rows else rows[[]]
+        check_values(given if name == "temp_air" else given.dropna(), site.source, dated)
     notes: list[str] = []
     out = rows[list(_REQUIRED)].copy()
     out["temp_dew"], out["relative_humidity"] = _humidity(rows, notes)
@@ -178,11 +168,9 @@ def _humidity(rows: pd.DataFrame, notes: list[str]) -> tuple[Floats, Floats]:
         notes.append(f"Dew point of {no_dew.sum()} readings from relative humidity, over water.")
     if no_humidity.any():
         notes.append(f"Relative humidity of {no_humidity.sum()} readings from dew point, over water.")
-    # A dew point that is out of range is left for the range check; here it must only not divide by zero.
-    safe = np.maximum(dew, -200.0)
     return (
         np.where(no_dew, dew_over_water(temp, humidity), dew),
-        np.where(no_humidity, humidity_over_water(temp, safe), humidity),
+        np.where(no_humidity, humidity_over_water(temp, dew), humidity),
     )
 
 

@@ -9,8 +9,8 @@ from typing import Any
 
 import pandas as pd
 
-from heatloss.errors import WeatherError
-from heatloss.weather.record import Record, Site, columns, local
+from heatloss.weather.checks import gaps
+from heatloss.weather.record import Record, Site, columns, local, on_one_year, one_year
 
 _NAMES = {
     "temp_air": "temp_air",
@@ -23,7 +23,7 @@ _NAMES = {
     "IR(h)": "longwave_down",
 }
 
-_ROW = re.compile(r"^\d{8}:\d{4},", re.MULTILINE)
+_STAMP = re.compile(r"^(\d{8}:\d{4}),", re.MULTILINE)
 
 
 def read_csv(text: str, source: str) -> Record:
@@ -58,11 +58,10 @@ def read_csv(text: str, source: str) -> Record:
     """
     from pvlib.iotools import read_pvgis_tmy
 
-    rows = len(_ROW.findall(text))
-    if rows != 8760:
-        raise WeatherError(
-            f"hours must be 8760, a year, got {rows} ({source}). The file is cut short or altered: download it again."
-        )
+    stamps = _STAMP.findall(text)
+    if len(stamps) != 8760:
+        times = pd.DatetimeIndex(pd.to_datetime(stamps, format="%Y%m%d:%H%M", errors="coerce")).dropna()
+        raise gaps(on_one_year(times), one_year(1), source, dated=False)
     data, meta = read_pvgis_tmy(io.BytesIO(text.encode()), pvgis_format="csv")
     return _record(data, meta["inputs"], source, "pvgis_csv")
 

@@ -15,6 +15,11 @@ AT_READING = ("temp_air", "temp_dew", "relative_humidity", "wind_speed", "pressu
 OF_THE_HOUR = ("ghi", "dni", "dhi", "longwave_down", "albedo", "snow_depth")
 """Columns that are means of an interval, or that change too slowly to tell."""
 
+YEAR = 2001
+"""The non-leap year that typical years are laid on."""
+
+_DAYS_BEFORE = np.cumsum([0, 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30])
+
 
 @dataclass(frozen=True)
 class Site:
@@ -143,3 +148,15 @@ def joined(words: Iterable[str]) -> str:
     """Words in a row with commas, the quotes and blanks around each dropped, empty ones and dashes left out."""
     clean = (word.strip().strip('"').strip() for word in words)
     return ", ".join(word for word in clean if word not in {"", "-"})
+
+
+def one_year(per_hour: int) -> pd.DatetimeIndex:
+    """The stamps of :data:`YEAR`, ``per_hour`` to the hour."""
+    return pd.date_range(pd.Timestamp(YEAR, 1, 1), periods=8760 * per_hour, freq=pd.Timedelta(hours=1) / per_hour)
+
+
+def on_one_year(stamps: pd.DatetimeIndex) -> pd.DatetimeIndex:
+    """Month, day and time of each stamp in :data:`YEAR`; 29 February falls on 1 March and so shows as doubled."""
+    day = _DAYS_BEFORE[stamps.month.to_numpy() - 1] + stamps.day.to_numpy() - 1
+    minutes = (day * 24 + stamps.hour.to_numpy()) * 60 + stamps.minute.to_numpy()
+    return pd.DatetimeIndex(pd.Timestamp(YEAR, 1, 1) + pd.to_timedelta(minutes, unit="min"))

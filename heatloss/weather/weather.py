@@ -125,9 +125,10 @@ class Weather:
                 f"mid_offset must be between 0 and 60 [min], got {mid_offset:g}. Count from a row's stamp."
             )
         if not isinstance(frame, pd.DataFrame) or not isinstance(frame.index, pd.DatetimeIndex):
+            on = type(frame.index).__name__ if isinstance(frame, pd.DataFrame) else "no index"
             raise WeatherError(
-                f"frame must be a DataFrame on a DatetimeIndex, got {type(frame).__name__} on "
-                f"{type(getattr(frame, 'index', None)).__name__}. Set the index to the times of the rows."
+                f"frame must be a DataFrame on a DatetimeIndex, got {type(frame).__name__} on {on}. "
+                "Set the index to the times of the rows."
             )
         site = Site(name, float(latitude), float(longitude), float(altitude), float(utc_offset), "frame", "frame")
         check_site(site)
