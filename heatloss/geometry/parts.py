@@ -75,7 +75,6 @@ def _sides(part: Part, body: Body) -> list[str]:
     known = list(dict.fromkeys(f.side for f in body.faces))
     free = [s for s in known if all(f.behind != "house" for f in body.faces if f.side == s)]
     several = {word: [s for s in free if s.split()[-1] == last] for word, last in GROUPS.items()}
-    several |= {"dome": [s for s in free if s.split()[0] == "dome"]}
     several = {word: sides for word, sides in several.items() if sides} | {"all": free}
     faces = [f.name for f in body.faces]
     found: list[str] = []
@@ -190,7 +189,6 @@ def _made(bare: Surface, made: Part | FreeSurface) -> Surface:
         glazing=made.glazing,
         layers=made.layers,
         u=made.u,
-        door=made.door,
         solar_absorptance=made.solar_absorptance,
         emissivity=made.emissivity,
         behind=bare.behind if made.behind == "outdoors" else made.behind,

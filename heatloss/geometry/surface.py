@@ -42,8 +42,8 @@ class Surface:
         Surfaces with the same key lie in one plane, or face the same way, and cannot see each other.
     group : str
         Surfaces with the same key have one construction and may share a temperature.
-    glazing, layers, u, door :
-        What it is made of; exactly one of the four is given. u in [W/(m2 K)].
+    glazing, layers, u :
+        What it is made of; exactly one of the three is given. u in [W/(m2 K)], of a door that of its catalogue row.
     solar_absorptance, emissivity : float or None
         Inside face; None where the glazing's catalogue row decides [1].
     behind : str or float
@@ -64,7 +64,6 @@ class Surface:
     glazing: str | None = None
     layers: tuple[Layer, ...] | None = None
     u: float | None = None
-    door: str | None = None
     solar_absorptance: float | None = None
     emissivity: float | None = None
     behind: str | float = "outdoors"

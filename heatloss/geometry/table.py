@@ -50,7 +50,7 @@ def u_value(surface: Surface, own: Own | None = None) -> float:
     Parameters
     ----------
     surface : Surface
-        Its glazing, layers, u or door.
+        Its glazing, layers or u.
     own : mapping, optional
         A person's own catalogue rows.
 
@@ -72,8 +72,6 @@ def u_value(surface: Surface, own: Own | None = None) -> float:
 
     if surface.glazing is not None:
         return row("glazing", surface.glazing, own)["u_value"]
-    if surface.door is not None:
-        return row("doors", surface.door, own)["u_value"]
     if surface.u is not None:
         return surface.u
     inside = r_inside(surface.tilt)
