@@ -149,30 +149,37 @@ def _tree(text: str, name: str) -> dict[str, Any]:
         ) from None
 
 
+_REASONS = (
+    ("Invalid value", "a value that is none"),
+    ("Expected newline", "something after the end of a value"),
+    ("Expected '='", "a key without ="),
+    ("Unterminated string", "a string without closing quote"),
+    ("Illegal character '\\n'", "a string without closing quote"),
+    ("Cannot declare", "a heading that was there before"),
+    ("Cannot overwrite", "a key that was there before"),
+    ("Duplicate inline", "a key that was there before"),
+    ("Unclosed array", "a list without closing bracket"),
+    ("Unclosed inline", "a table without closing brace"),
+    ("Expected ']'", "a heading without closing bracket"),
+    ("Unescaped", "a single backslash in a string"),
+)
+
+
 def _where(message: str, text: str) -> tuple[str, int]:
     """What the TOML reader found and the line it was in, counted from 1."""
     reason, _, place = message.partition(" (at ")
+    plain = next((words for start, words in _REASONS if reason.startswith(start)), "text that cannot be read")
     if place.startswith("line "):
-        return _plain(reason), int(place[5:].split(",")[0])
-    return _plain(reason), text.count("\n") + 1
-
-
-def _plain(reason: str) -> str:
-    return {
-        "Invalid value": "a value that is no value", "Cannot overwrite a value": "a key that was there before",
-        "Expected '=' after a key in a key/value pair": "a key without =",
-        "Expected newline or end of document after a statement": "something after the end of the value",
-        "Unterminated string": "a string without closing quote", "Invalid statement": "a line that is no key",
-    }.get(reason, f"a fault of writing ({reason[:1].lower()}{reason[1:120]})")  # fmt: skip
+        return plain, int(place[5:].split(",")[0])
+    return plain, text.rstrip().count("\n") + 1
 
 
 def _hint(text: str, line: int) -> str:
-    lines = text.split("\n")
-    written = lines[line - 1].strip() if line <= len(lines) else ""
-    if "=" in written and '"' not in written:
-        return 'A quantity stands in quotes: eave = "8 ft".'
-    if written.count('"') % 2:
-        return "Close the quotes."
+    written = text.split("\n")[line - 1].strip()
     if written.startswith("["):
         return "A table is headed by [floor], one of a list by [[part]]; each heading of a table comes once."
-    return 'Each line is a heading such as [shape] or a key such as eave = "8 ft".'
+    if written.count('"') % 2:
+        return "Close the quotes."
+    if "=" in written and '"' not in written:
+        return 'A quantity stands in quotes: eave = "8 ft".'
+    return 'Each line is a heading such as [shape] or a key such as eave = "8 ft", each key once in its table.'

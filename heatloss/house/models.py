@@ -130,7 +130,9 @@ class _Piece(Entry):
     u: Annotated[float | None, f.U_VALUE] = key(
         "Its U-value with the air films, where you know no more.", None, example="0.1 Btu/(h ft^2 degF)"
     )
-    door: Annotated[str | None, f.Name("doors")] = key("It is a door: a name in the door catalogue.", None)
+    door: Annotated[str | None, f.Name("doors")] = key(
+        "It is a door: its name in the door catalogue, which gives its U-value.", None
+    )
     solar_absorptance: Annotated[float, f.SHARE] = key(
         "Share of the sun that its faces take up: 0.3 white, 0.6 gray or wood, 0.9 black.", 0.6
     )
@@ -144,8 +146,16 @@ class _Piece(Entry):
     @classmethod
     def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
         yield from one_construction(typed, CONSTRUCTIONS)
+        if "door" in values and "u" not in typed:
+            values["u"] = catalogue.row("doors", values["door"], f.OWN.get())["u_value"]
         if "layers" in typed and values.get("layers") == ():
             yield Fault(("layers",), f'{KEY} must hold at least one layer, got []. Type layers = [{{ r = "R-13" }}].')
+
+    def tree(self) -> dict[str, Any]:
+        tree = super().tree()
+        if self.door is not None:
+            del tree["u"]
+        return tree
 
 
 class Part(_Piece):

@@ -18,7 +18,7 @@ _NEEDED = {
 }  # fmt: skip
 _ALLOWED = {
     "hoop": ("eave", "ridge", "radius", "strips"), "gothic": ("eave", "strips"),
-    "dome": ("riser", "frequency", "portion", "bearing"),
+    "dome": ("width", "ridge", "riser", "frequency", "portion", "bearing"),
 }  # fmt: skip
 KINDS = tuple(_NEEDED)
 
@@ -77,11 +77,11 @@ class Shape(Entry):
         kind = values.get("kind")
         if kind is None:
             return
-        if kind == "hoop" and "width" not in typed and values.get("radius"):
-            values["width"] = 2.0 * values["radius"]
+        yield from _width_or_radius(values, typed)
         needed, allowed = _NEEDED[kind], (*_NEEDED[kind], *_ALLOWED.get(kind, ()))
         for name in needed:
-            if name not in typed and name not in values:
+            other = {"hoop": "radius", "dome": "width"}.get(kind) if name in ("width", "radius") else None
+            if name not in typed and other not in typed:
                 example = (cls.model_fields[name].examples or [""])[0]
                 yield given(name, f"for a {kind}", f"{name} = {shown(example)}")
         for name in cls.model_fields:
@@ -93,6 +93,18 @@ class Shape(Entry):
         yield from _shared_wall(values)
 
 
+def _width_or_radius(values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+    """A half-round hoop and a dome are measured across or by half of it."""
+    if values["kind"] not in ("hoop", "dome"):
+        return
+    if "width" in typed and "radius" in typed:
+        yield left_out("radius", "where width is given", typed["radius"], "Keep the one you measured.")
+    if "width" not in typed and values.get("radius"):
+        values["width"] = 2.0 * values["radius"]
+    elif "radius" not in typed and values.get("width"):
+        values["radius"] = 0.5 * values["width"]
+
+
 def _fill(values: dict[str, Any], kind: str) -> None:
     """Defaults that follow from the kind."""
     if kind in ("hoop", "gothic"):
@@ -102,6 +114,7 @@ def _fill(values: dict[str, Any], kind: str) -> None:
         values.setdefault("ridge", values["eave"] + 0.5 * values["width"])
         values.pop("radius", None)
     if kind == "dome":
+        values.pop("width", None)
         for name, value in (("riser", 0.0), ("frequency", 3), ("portion", "1/2"), ("bearing", 0.0)):
             values.setdefault(name, value)
 
@@ -123,8 +136,6 @@ def _arch(values: Mapping[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault
     width, ridge = values.get("width"), values.get("ridge")
     if values["kind"] != "hoop" or width is None or ridge is None:
         return
-    if "width" in typed and "radius" in typed:
-        yield left_out("radius", "where width is given", typed["radius"], "Keep the one you measured.")
     if ridge - values["eave"] > 0.5 * width * (1.0 + 1e-6):
         yield Fault(
             ("ridge",),

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from heatloss.house.shape import Shape
 
-QUARTERS = ("dome north", "dome south", "dome east", "dome west")
+QUARTERS = ("dome north", "dome east", "dome south", "dome west")
 GROUPS = {"walls": "wall", "ends": "end", "roof": "roof"}
 """Words for several sides, each with the last word of the sides it means."""
-PIECE = re.compile(r"(roof strip|facet) [0-9]{1,4}")
-"""A single strip or facet of a curved cover."""
+PIECE = re.compile(r"(roof strip|facet|riser) [0-9]{1,4}")
+"""A single strip, facet or panel of a curved cover."""
 
 
 def compass_words(bearing: float) -> tuple[str, str, str, str]:
@@ -35,8 +35,8 @@ def sides(shape: Shape) -> tuple[str, ...]:
     """The side words of a shape; none for free surfaces, where each surface is its own side.
 
     A ridge between 45 and 135 deg lies east and west, so the long sides are the north and the south one. A lean-to
-    slopes away from its shared wall, so its one roof is called after the low wall. A dome's quarters face the four
-    points of the compass.
+    slopes away from its shared wall, so its one roof is called after the low wall. A dome's facets
+    belong to the quarter of the compass they face; the upright panels under them are its riser.
     """
     if shape.kind == "free":
         return ()
@@ -57,6 +57,6 @@ def sides(shape: Shape) -> tuple[str, ...]:
 def side_words(shape: Shape, surfaces: Iterable[str] = ()) -> tuple[str, ...]:
     """Every word that a part of the shape may stand on: its sides, its free surfaces, and the words for several."""
     words = (*sides(shape), *surfaces)
-    several = [word for word, last in GROUPS.items() if any(w.split()[-1] == last for w in words if w)]
+    several = [word for word, last in GROUPS.items() if any(w.split()[-1:] == [last] for w in words)]
     dome = ["dome"] if shape.kind == "dome" else []
     return tuple(dict.fromkeys([*words, *several, *dome, "all"]))
