@@ -48,10 +48,9 @@ Corner = tuple[tuple[int, int], ...]  # (icosahedron corner, weight) pairs: exac
 def body(shape: Shape) -> Body:
     """A dome of given sphere radius, frequency and portion, on an optional riser wall.
 
-    Sides: "north roof", "east roof", "south roof", "west roof" hold the facets by the quarter they face, "north wall"
-    and so on the plane panels of the riser, plumb under the edges of the base. Facets are named "facet 1" on, panels
-    "riser 1" on, from the top down and clockwise from north. Five icosahedron edges run down from the top, one of
-    them towards the bearing.
+    Sides: "dome north", "dome east", "dome south", "dome west" hold the facets by the quarter they face, "riser" the
+    plane panels plumb under the edges of the base. Facets are named "facet 1" on, panels "riser 1" on, from the top
+    down and clockwise from north. Five icosahedron edges run down from the top, one of them towards the bearing.
 
     Raises
     ------
@@ -79,10 +78,10 @@ def body(shape: Shape) -> Body:
     floor: Polygon = tuple((x, y, 0.0) for x, y, _ in rim)[::-1]
     floor_area = area_vector(floor)[2]
     edges = list(zip(rim, [*rim[1:], rim[0]], strict=True))
-    faces = [_face(f"facet {i + 1}", polygon, "roof") for i, polygon in enumerate(facets)]
+    faces = [_face(f"facet {i + 1}", polygon, "dome") for i, polygon in enumerate(facets)]
     if riser > 0.0:
         faces += [
-            _face(f"riser {i + 1}", outward((a, b, (b[0], b[1], 0.0), (a[0], a[1], 0.0)), middle), "wall")
+            _face(f"riser {i + 1}", outward((a, b, (b[0], b[1], 0.0), (a[0], a[1], 0.0)), middle), "riser")
             for i, (a, b) in enumerate(edges)
         ]
     cap = sum(_height_weight(polygon, riser) for polygon in facets) / 3.0
@@ -199,8 +198,10 @@ def _placed(point: Point, radius: float, turn: float, lift: float) -> Point:
 def _face(name: str, polygon: Polygon, kind: str) -> Face:
     area, tilt, azimuth = orientation(area_vector(polygon))
     quarter = QUARTERS[int(round(azimuth + 45.0, 6) % 360.0 // 90.0)]
-    side = f"{quarter} {kind}"
-    return Face(name, side, area, tilt, azimuth, plane=name, group=ring_group(side, tilt, RING), polygon=polygon)
+    side, group = kind, f"{kind} {quarter}"
+    if kind == "dome":
+        side, group = group, ring_group(group, tilt, RING)
+    return Face(name, side, area, tilt, azimuth, plane=name, group=group, polygon=polygon)
 
 
 def _from_the_top(polygon: Polygon) -> tuple[float, float]:

@@ -75,6 +75,7 @@ def _sides(part: Part, body: Body) -> list[str]:
     known = list(dict.fromkeys(f.side for f in body.faces))
     free = [s for s in known if all(f.behind != "house" for f in body.faces if f.side == s)]
     several = {word: [s for s in free if s.split()[-1] == last] for word, last in GROUPS.items()}
+    several["dome"] = [s for s in free if s.split()[0] == "dome"]
     several = {word: sides for word, sides in several.items() if sides} | {"all": free}
     faces = [f.name for f in body.faces]
     found: list[str] = []

@@ -23,7 +23,7 @@ def dome(ridge=None, **given):
 
 
 def hull(g):
-    return sum(s.area for s in g.surfaces if s.part.endswith("roof"))
+    return sum(s.area for s in g.surfaces if s.part.startswith("dome"))
 
 
 @pytest.mark.parametrize("portion", ["1/2", "5/8"])
@@ -59,7 +59,7 @@ def test_corners_lie_on_the_sphere_and_the_base_is_level(frequency, portion):
     g = dome(radius=4.0, frequency=frequency, portion=portion, riser=0.8)
     rise = HEIGHT[portion] * 4.0
     low = 0.8 + rise - 4.0  # height of the sphere's centre
-    corners = {p for s in g.surfaces if s.part.endswith("roof") for p in s.polygon}
+    corners = {p for s in g.surfaces if s.part.startswith("dome") for p in s.polygon}
     for x, y, z in corners:
         assert math.hypot(x, y, z - low) == pytest.approx(4.0, rel=1e-12)
         assert z >= 0.8 - 1e-9
@@ -70,7 +70,7 @@ def test_corners_lie_on_the_sphere_and_the_base_is_level(frequency, portion):
 
 def test_riser_is_a_prism_under_the_base():
     bare, raised = dome(radius=4.0), dome(radius=4.0, riser=1.2)
-    walls = [s for s in raised.surfaces if s.part.endswith("wall")]
+    walls = [s for s in raised.surfaces if s.part == "riser"]
     assert len(walls) == 15
     assert all(s.tilt == pytest.approx(90.0) for s in walls)
     assert sum(s.area for s in walls) == pytest.approx(1.2 * raised.perimeter)
@@ -107,9 +107,9 @@ def test_groups_are_tilt_rings_by_quarters(frequency, portion):
     g = dome(frequency=frequency, portion=portion)
     assert len({s.plane for s in g.surfaces}) == len(g.surfaces)
     for s in g.surfaces:
-        quarter, _, _, ring = s.group.split()
+        kind, quarter, _, ring = s.group.split()
         low, high = (float(x) for x in ring.split("-"))
-        assert s.part == f"{quarter} roof"
+        assert s.part == f"{kind} {quarter}"
         assert low - 1e-6 <= s.tilt <= high + 1e-6
         toward = {"north": 0.0, "east": 90.0, "south": 180.0, "west": 270.0}[quarter]
         assert math.cos(math.radians(s.azimuth - toward)) >= math.cos(math.radians(45.0)) - 1e-9
@@ -135,19 +135,19 @@ def test_parts_in_a_dome():
     g = build(
         house(
             form,
-            part("north lining", "north roof"),
+            part("north lining", "dome north"),
             part("door", "riser 8", area=1.5),
-            part("vents", "east roof", "west roof", area=1.0, glazing="glass single 3 mm"),
-            part("skirt", "roof", height=0.4),
+            part("vents", "dome east", "dome west", area=1.0, glazing="glass single 3 mm"),
+            part("skirt", "dome", height=0.4),
         )
     )
     bare = build(house(form))
     assert sum(s.area for s in g.surfaces) == pytest.approx(sum(s.area for s in bare.surfaces))
     assert sum(s.area for s in g.surfaces if s.part == "vents") == pytest.approx(2.0)
-    assert not [s for s in g.surfaces if s.part == "north roof"]
+    assert not [s for s in g.surfaces if s.part == "dome north"]
     skirt = [s for s in g.surfaces if s.part == "skirt"]
     assert all(max(p[2] for p in s.polygon) <= 1.6 + 1e-9 for s in skirt)
-    low = [below(s.polygon, 1.6) for s in bare.surfaces if s.part.endswith("roof")]
+    low = [below(s.polygon, 1.6) for s in bare.surfaces if s.part.startswith("dome")]
     assert sum(s.area for s in skirt) == pytest.approx(sum(orientation(area_vector(p))[0] for p in low if p))
 
 
