@@ -17,8 +17,6 @@ Array = NDArray[np.float64]
 MODELS = ("perez", "haydavies", "isotropic")
 """Words for the sky of :func:`facet_irradiance`."""
 
-_PROBE_TILT = 1.0  # deg: nearly flat, so that no component of the probe is clipped to zero
-
 
 @dataclass(frozen=True)
 class SunPosition:
@@ -150,8 +148,9 @@ def perez_factors(
 
     Notes
     -----
-    Read back from the components that pvlib gives for one surface, tilted by 1 deg towards the sun, so that the
-    coefficients stay pvlib's: isotropic dhi (1 - F1)(1 + cos t) / 2, horizon dhi F2 sin t.
+    Read back from the components that pvlib gives for one surface, so that the coefficients stay pvlib's: isotropic
+    dhi (1 - F1)(1 + cos t) / 2, horizon dhi F2 sin t. The surface leans a little towards the sun, more for a low one,
+    so that its sum is never below zero, where pvlib would clip the parts.
 
     References
     ----------
@@ -170,8 +169,9 @@ def perez_factors(
     mass = np.asarray(airmass, dtype=float)
     some = (diffuse > 0) & np.isfinite(mass)
     safe = np.where(some, diffuse, 1.0)
+    tilt = np.maximum(np.asarray(zenith, dtype=float) - 80.0, 5.0)
     parts = irradiance.perez(
-        _PROBE_TILT,
+        tilt,
         0.0,
         safe,
         np.asarray(dni, dtype=float),
@@ -181,9 +181,8 @@ def perez_factors(
         np.where(some, mass, 1.0),
         return_components=True,
     )
-    tilt = np.radians(_PROBE_TILT)
-    f1 = 1.0 - parts["poa_isotropic"] / (safe * 0.5 * (1.0 + np.cos(tilt)))
-    f2 = parts["poa_horizon"] / (safe * np.sin(tilt))
+    f1 = 1.0 - parts["poa_isotropic"] / (safe * 0.5 * (1.0 + np.cos(np.radians(tilt))))
+    f2 = parts["poa_horizon"] / (safe * np.sin(np.radians(tilt)))
     return np.where(some, f1, 0.0), np.where(some, f2, 0.0)
 
 
