@@ -379,10 +379,14 @@ def _sources(season: Season, units: Units) -> Iterator[str]:
     yield from heading("Catalogue rows used (SI)")
     for (kind, name), rows in season.sources.groupby(["kind", "name"], sort=False):
         yield from wrapped(f"{kind}: {name}")
-        for row in rows.itertuples():
-            value = row.value if isinstance(row.value, str) else f"{row.value:g}"
-            unit = "" if row.unit in ("", "1") else f" {row.unit}"
-            yield from wrapped(f"{row.field} {value}{unit}: {row.source} [{row.mark}]", indent=4)
+        for (source, mark), fields in rows.groupby(["source", "mark"], sort=False):
+            values = ", ".join(_value(row.field, row.value, row.unit) for row in fields.itertuples())
+            yield from wrapped(f"{values}: {source} [{mark}]", indent=4)
+
+
+def _value(field: str, value: float | str, unit: str) -> str:
+    number = value if isinstance(value, str) else f"{value:.4g}"
+    return f"{field} {number}" if unit in ("", "1") else f"{field} {number} {unit}"
 
 
 def _cautions() -> Iterator[str]:
