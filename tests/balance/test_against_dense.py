@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from dense_oracle import Oracle
 
-from heatloss.balance import Network
+from heatloss.balance import Network, run_lanes
 
 STEPS = 5
 
@@ -213,6 +213,30 @@ HOUSE_CONTROLS = {
 def test_house_like_network(controls, iterations):
     calls = house_calls(np.random.default_rng(11)) + HOUSE_CONTROLS[controls]
     assert_same(calls, {"step": 3600.0, "substeps": 4, "iterations": iterations})
+
+
+def test_thirty_two_lanes_are_thirty_two_single_runs_to_the_last_bit():
+    """One topology, every number its own: a batch is nothing but the single runs side by side."""
+    networks = []
+    for lane in range(32):
+        rng = np.random.default_rng(lane)
+        scale = rng.uniform(0.5, 2.0)
+        net = Network()
+        for method, arguments, keywords in house_calls(np.random.default_rng(5)) + HOUSE_CONTROLS["air and tank"]:
+            if method == "link":
+                keywords = {k: np.multiply(v, scale) if k == "conductance" else v for k, v in keywords.items()}
+            if method == "node" and "capacity" in keywords:
+                keywords = {**keywords, "capacity": keywords["capacity"] * scale, "start": rng.uniform(5, 15)}
+            getattr(net, method)(*arguments, **keywords)
+        networks.append(net)
+    batch = run_lanes(networks, STEPS, substeps=4)
+    for net, lane in zip(networks, batch, strict=True):
+        alone = net.run(STEPS, substeps=4)
+        assert (lane.temperature.to_numpy() == alone.temperature.to_numpy()).all()
+        assert (lane.power.to_numpy() == alone.power.to_numpy()).all()
+        assert (lane.ledger == alone.ledger).all()
+        assert lane.closure == alone.closure <= 1e-9
+    assert len({float(lane.temperature["soil 3"].iloc[-1]) for lane in batch}) == 32  # the lanes did differ
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from itertools import pairwise
 
@@ -89,6 +90,18 @@ def test_ledger_holds_every_term_with_its_sign():
     assert set(ledger.index) == {"sources", "heaters", "vents", "outdoor", "ground", "storage"}
     assert abs(ledger.sum()) <= 1e-9 * ledger[ledger > 0].sum()
     assert run.closure <= 1e-12
+
+
+@pytest.mark.parametrize("which", [0, 2])
+def test_closure_sees_one_conductance_booked_wrong_by_a_millionth(which):
+    """Flows are booked one by one, none is what the others leave: a link read 1e-6 too large must show."""
+    net = pair_of_nodes(np.linspace(-20, -5, 48))
+    net.heater("stove", "air", setpoint=10.0)
+    run = net.run(48, substeps=2)
+    flow = run.lane_flow.copy()
+    flow[:, which] *= 1.0 + 1e-6  # 0 is air to outdoor, 2 is floor to ground
+    assert run.closure <= 1e-12
+    assert dataclasses.replace(run, lane_flow=flow).closure > 1e-8
 
 
 def test_sources_add_up_and_may_be_negative():
