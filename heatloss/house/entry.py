@@ -9,8 +9,9 @@ from typing import Any, ClassVar
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic.fields import FieldInfo
 
+from heatloss import catalogue
 from heatloss.errors import InputError, nearest
-from heatloss.house.fields import KEY, Kind, refusal, shown
+from heatloss.house.fields import KEY, OWN, Kind, refusal, shown
 
 Path = tuple[str | int, ...]
 
@@ -53,6 +54,17 @@ def faults_of(error: InputError) -> tuple[Fault, ...]:
     return error.faults if isinstance(error, HouseError) else (Fault((), str(error)),)
 
 
+@dataclass(frozen=True)
+class Standard:
+    """A default that stands in the catalogue, with its source."""
+
+    name: str
+
+    @property
+    def value(self) -> float:
+        return catalogue.default(self.name, OWN.get())
+
+
 def key(description: str, default: Any = ..., *, example: Any = None, alias: str | None = None) -> Any:
     """Declare a key of the file: what it means to a grower, its default, something to type."""
     return Field(default, description=description, examples=[example], alias=alias)
@@ -90,6 +102,8 @@ class Entry(BaseModel):
             if alias not in typed:
                 if field.is_required():
                     faults.append(Fault((alias,), missing(alias, field)))
+                elif isinstance(field.default, Standard):
+                    values[name] = field.default.value
                 continue
             try:
                 values[name] = kind.read(typed[alias])
@@ -121,7 +135,7 @@ class Entry(BaseModel):
         tree = {}
         for name, field, kind in keys(type(self)):
             value = getattr(self, name)
-            if value is not None and (field.is_required() or value != field.default):
+            if value is not None and (field.is_required() or value != usual(field)):
                 tree[field.alias or name] = kind.write(value)
         return tree
 
@@ -134,13 +148,18 @@ class Entry(BaseModel):
             properties[alias] = {**kind.schema(), "description": field.description}
             if field.is_required():
                 required.append(alias)
-            elif field.default is not None and not isinstance(kind, (One, Many)):
-                properties[alias]["default"] = kind.write(field.default)
+            elif usual(field) is not None and not isinstance(kind, (One, Many)):
+                properties[alias]["default"] = kind.write(usual(field))
             if field.examples and field.examples[0] is not None:
                 properties[alias]["examples"] = field.examples
         summary = (cls.__doc__ or "").splitlines()[0]
         schema = {"type": "object", "description": summary, "properties": properties, "additionalProperties": False}
         return {**schema, "required": required} if required else schema
+
+
+def usual(field: FieldInfo) -> Any:
+    """The default of a key, looked up if it stands in the catalogue."""
+    return field.default.value if isinstance(field.default, Standard) else field.default
 
 
 def keys(cls: type[Entry]) -> Iterator[tuple[str, FieldInfo, Kind]]:

@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from heatloss import catalogue, units
 from heatloss.errors import InputError
 from heatloss.house import fields as f
-from heatloss.house.entry import Entry, Fault, Many, One, given, key, left_out
+from heatloss.house.entry import Entry, Fault, Many, One, Standard, given, key, left_out
 from heatloss.house.fields import KEY, shown
 
 CONSTRUCTIONS = ("glazing", "layers", "u", "door")
@@ -76,17 +76,10 @@ class Cover(Entry):
         "Its name in the catalogue.", None, example="polycarbonate twin-wall 8 mm"
     )
     bridging: Annotated[float, f.Quantity("1", "a factor from 1 to 2", least=1, most=2, bare=True)] = key(
-        "By how much bars and joints raise its loss: 1.05 for wood, 1.10 for aluminum.", None, example=1.05
+        "By how much bars and joints raise its loss: 1.05 for wood, 1.10 for aluminum.", Standard("bridging")
     )
-    frame: Annotated[float, f.SHARE] = key("Share of the light that bars and frames stop.", None, example=0.1)
-    soiling: Annotated[float, f.SHARE] = key("Share of the light that dirt and age let through.", None, example=0.95)
-
-    @classmethod
-    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
-        for name in ("bridging", "frame", "soiling"):
-            if name not in typed:
-                values[name] = catalogue.default(name, f.OWN.get())
-        yield from ()
+    frame: Annotated[float, f.SHARE] = key("Share of the light that bars and frames stop.", Standard("frame"))
+    soiling: Annotated[float, f.SHARE] = key("Share of the light that dirt and age let through.", Standard("soiling"))
 
 
 class Layer(Entry):
@@ -134,10 +127,11 @@ class _Piece(Entry):
         "It is a door: its name in the door catalogue, which gives its U-value.", None
     )
     solar_absorptance: Annotated[float, f.SHARE] = key(
-        "Share of the sun that its faces take up: 0.3 white, 0.6 gray or wood, 0.9 black.", 0.6
+        "Share of the sun that its faces take up: 0.3 white, 0.6 gray or wood, 0.9 black.",
+        Standard("absorptance_opaque"),
     )
     emissivity: Annotated[float, f.SHARE] = key(
-        "Of its faces for heat rays: 0.9 for nearly everything, 0.1 for bare aluminum.", 0.9
+        "Of its faces for heat rays: 0.9 for nearly everything, 0.1 for bare aluminum.", Standard("emissivity_opaque")
     )
     behind: Annotated[str | float, f.Behind(f.TEMPERATURE)] = key(
         "What lies behind it: outdoors, ground, house, or a steady temperature.", "outdoors"
@@ -218,7 +212,9 @@ class Floor(Entry):
     direction: Annotated[Literal["vertical", "horizontal"], f.Word(("vertical", "horizontal"))] = key(
         "Whether that foam goes down or lies flat.", "vertical"
     )
-    wall_thickness: Annotated[float, f.LENGTH] = key("Thickness of the foundation wall.", 0.1, example="4 in")
+    wall_thickness: Annotated[float, f.LENGTH] = key(
+        "Thickness of the foundation wall.", Standard("foundation_wall"), example="8 in"
+    )
 
     @classmethod
     def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
@@ -320,7 +316,9 @@ class Curtain(Entry):
     schedule: Annotated[Literal["night", "always"], f.Word(("night", "always"))] = key(
         "Closed at night (when the sun is down) or always.", "night"
     )
-    edge_leak: Annotated[float, f.SHARE] = key("Share of its area left open at edges and joints.", 0.05)
+    edge_leak: Annotated[float, f.SHARE] = key(
+        "Share of its area left open at edges and joints.", Standard("curtain_edge_leak")
+    )
     on: Annotated[tuple[str, ...], f.Sides()] = key("The sides it covers.", ("all",), example="roof")
 
 
@@ -329,7 +327,9 @@ class Gains(Entry):
 
     label: ClassVar[str] = "gains"
     power: Annotated[float, f.POWER] = key("Their mean power.", 0.0, example="200 W")
-    radiant_share: Annotated[float, f.SHARE] = key("Share given off as rays and not to the air.", 0.0, example=0.5)
+    radiant_share: Annotated[float, f.SHARE] = key(
+        "Share given off as rays and not to the air.", Standard("gains_radiant_share"), example=0.5
+    )
 
 
 class Setpoint(Entry):

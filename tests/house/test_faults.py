@@ -6,6 +6,7 @@ import copy
 from typing import Any
 
 import pytest
+
 from heatloss.errors import InputError
 from heatloss.house import House, Layer, Water
 
@@ -176,11 +177,13 @@ TABLES = [
         'part[1].behind must be "outdoors", "ground", "house" or a temperature such as "50 degF", got "shed".',
     ),
     (
-        {"part": [{"name": "a", "on": "north wall", "u": "1 W/(m2 K)"}, {"name": "a", "on": "roof", "u": "1 W/(m2 K)"}]},
+        {"part": [{"name": "a", "on": "ends", "u": "1 W/(m2 K)"}, {"name": "a", "on": "roof", "u": "1 W/(m2 K)"}]},
         'part[2].name must be used once, got "a" again. Rename one.',
     ),
-    ({"part": {"on": "roof"}}, "part must be a list of tables, got a table. Write [[part]] in double brackets above each."),
-    ({"floor": [{}]}, "floor must be a table of keys, got [{}]. Write [floor] in single brackets and its keys below it."),
+    ({"part": {"on": "roof"}},
+     "part must be a list of tables, got a table. Write [[part]] in double brackets above each."),
+    ({"floor": [{}]},
+     "floor must be a table of keys, got [{}]. Write [floor] in single brackets and its keys below it."),
     (
         {"floor": {"edge": "R-10"}},
         'floor.depth must be given where edge is given, got nothing. Type, for example, depth = "2 ft".',
@@ -194,7 +197,8 @@ TABLES = [
         "air must hold class, ach, n50 or leakage_area, got none of them. "
         'Type class = "structured sheet new".',
     ),
-    ({"air": {"ach": 1, "n50": 10}}, "air.n50 must be left out where ach is given, got 10. Keep the one you trust most."),
+    ({"air": {"ach": 1, "n50": 10}},
+     "air.n50 must be left out where ach is given, got 10. Keep the one you trust most."),
     ({"air": {"ach": -1}}, "air.ach must be air changes from 0 to 100 per hour, got -1."),
     ({"air": {"ach": float("nan")}}, "air.ach must be air changes from 0 to 100 per hour, got nan."),
     (
@@ -348,7 +352,8 @@ def test_missing_tables() -> None:
         "air must be given, got nothing. Start a table [air].",
     ]
     assert faults({k: v for k, v in copy.deepcopy(GABLE).items() if k != "cover"}) == [
-        'cover.glazing must be given for a gable, got nothing. Type, for example, glazing = "polycarbonate twin-wall 8 mm".'
+        "cover.glazing must be given for a gable, got nothing. "
+        'Type, for example, glazing = "polycarbonate twin-wall 8 mm".'
     ]
 
 

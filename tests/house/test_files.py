@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
+
 from heatloss.errors import InputError
 from heatloss.house import SAMPLES, read_house, sample_text, template
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
 from heatloss.errors import InputError
 from heatloss.house import House, day_of_year, days, read_house
 
@@ -140,7 +141,7 @@ def test_own_rows_lie_beside_the_house_file(tmp_path: Path) -> None:
     assert house.changed(title="B").own == house.own
     (tmp_path / "again.toml").write_text(house.to_toml(), encoding="utf-8")
     assert read_house(tmp_path / "again.toml") == house
-    with pytest.raises(InputError, match='cover.glazing must be a name in the glazing catalogue, got "my panel"'):
+    with pytest.raises(InputError, match=r'cover\.glazing must be a name in the glazing catalogue, got "my panel"'):
         gable(cover={"glazing": "my panel"})
 
 

@@ -7,6 +7,7 @@ import tomllib
 from typing import Any
 
 import pytest
+
 from heatloss.errors import UnknownNameError
 from heatloss.house import SAMPLES, House, sample_house, sample_text, template
 

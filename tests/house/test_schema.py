@@ -9,6 +9,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+
 from heatloss.house import SAMPLES, House, sample_text, template
 
 SCHEMA = House.json_schema()

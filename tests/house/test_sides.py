@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+
 from heatloss.house import Shape, side_words, sides
 
 LONG = {"length": "20 m", "width": "8 m"}
