@@ -74,8 +74,8 @@ def _sides(part: Part, body: Body) -> list[str]:
     """Sides a part stands on, each once; a word for several sides leaves out one shared with a house."""
     known = list(dict.fromkeys(f.side for f in body.faces))
     free = [s for s in known if all(f.behind != "house" for f in body.faces if f.side == s)]
-    several = {word: [s for s in free if s.split()[-1] == last] for word, last in GROUPS.items()}
-    several["dome"] = [s for s in free if s.split()[0] == "dome"]
+    several = {word: [s for s in free if s.split()[-1:] == [last]] for word, last in GROUPS.items()}
+    several["dome"] = [s for s in free if s.split()[:1] == ["dome"]]
     several = {word: sides for word, sides in several.items() if sides} | {"all": free}
     faces = [f.name for f in body.faces]
     found: list[str] = []
@@ -116,6 +116,10 @@ def _cut_strip(part: Part, side: str, rests: list[_Rest], foot: float | None) ->
         if lower and (area := orientation(area_vector(lower))[0]) > _NOTHING * rest.face.area:
             rest.take(part, min(area, rest.area), lower)
             rest.polygon = above(rest.polygon or (), top) or None
+    if not any(part.name in r.pieces for r in rests):
+        raise InputError(
+            f'height must reach above the other strips on {side}, got {height:.4g} m (part "{part.name}").'
+        )
     return top
 
 

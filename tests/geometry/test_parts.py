@@ -152,3 +152,10 @@ def test_a_side_the_shape_does_not_have():
     hoop = shape("hoop", length=10.0, width=6.0, bearing=90.0)
     with pytest.raises(UnknownNameError, match="on must be a known name, got 'walls'"):
         build(house(hoop, part("knee", "walls", height=0.5)))
+
+
+def test_a_strip_hidden_by_others_is_refused():
+    hoop = shape("hoop", length=10.0, width=6.0, bearing=90.0)
+    with pytest.raises(InputError) as caught:
+        build(house(hoop, part("skirt", "north roof", height=1.0), part("board", "roof strip 1", height=0.5)))
+    assert str(caught.value) == 'height must reach above the other strips on roof strip 1, got 0.5 m (part "board").'
