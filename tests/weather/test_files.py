@@ -287,3 +287,13 @@ def test_leap_day_of_a_real_year_is_kept(sample) -> None:
 def test_reading_leaves_no_gap_in_numbers(sample) -> None:
     for name in samples():
         assert np.isfinite(sample(name).readings.to_numpy()).all()
+
+
+def test_weather_of_standard_140() -> None:
+    file = Path(__file__).parents[3] / "shared" / "weather" / "725650TYA.CSV.gz"
+    if not file.is_file():
+        pytest.skip("725650TYA.CSV.gz, Denver International in the public TMY3 set, is wanted in ../shared/weather")
+    weather = read_weather(file)
+    assert weather.site.name == "DENVER INTL AP, CO"
+    # ANSI/ASHRAE Standard 140-2020: the year's sun on the level, calculated from the file's own column.
+    assert weather.hours["ghi"].sum() / 1000.0 == pytest.approx(1670.2, abs=0.05)
