@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from heatloss.catalogue import default
 from heatloss.errors import InputError
 from heatloss.fuel.trade import trade_unit
 
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
 
 JOULES_PER_KWH = 3.6e6
 HEATING_ORDER_NORTH = (7, 8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6)
-SIGMA = 0.22
 P90 = 1.2815515655446004
 P95 = 1.6448536269514722
 
@@ -91,12 +91,15 @@ class Purchase:
         Enough in 95 winters of 100, rounded up to whole bags or to the unit's step.
     bags : int or None
         The same in bags.
+    sigma : float
+        Standard deviation that was taken, as a share of the season's fuel.
     """
 
     low: float
     high: float
     amount: float
     bags: int | None
+    sigma: float
 
 
 def heating_value(fuel: Row, basis: str) -> float:
@@ -259,15 +262,15 @@ def _storage(fuel: Row, amount: float, mass: float) -> float | None:
     return None if density is None else mass / density
 
 
-def purchase(fuel: Fuel, *, sigma: float = SIGMA) -> Purchase:
+def purchase(fuel: Fuel, *, sigma: float | None = None) -> Purchase:
     """How much of a fuel to buy so that it is enough 95 times in 100.
 
     Parameters
     ----------
     fuel : Fuel
         The season's fuel, taken as the median.
-    sigma : float [1]
-        Standard deviation of the estimate as a share of it.
+    sigma : float [1], optional
+        Standard deviation of the estimate as a share of it; without it the catalogue's ``purchase_sigma``, 0.22.
 
     Returns
     -------
@@ -281,14 +284,13 @@ def purchase(fuel: Fuel, *, sigma: float = SIGMA) -> Purchase:
     Notes
     -----
     A normal spread: P10 and P90 are amount x (1 -+ 1.2816 sigma), the purchase amount x (1 + 1.6449 sigma), rounded up.
-    The default sigma of 0.22 is a stated judgement, not a computed range: winters differ from one another by about a
-    tenth, and leakage, glazing, setpoint and efficiency are each known to about a tenth. It holds until a range is
-    computed for the house itself.
+    The default sigma is a stated judgement, not a computed range: winters differ from one another by about a tenth, and
+    leakage, glazing, setpoint and efficiency are each known to about a tenth. It serves until a range is computed for
+    the house itself.
 
     References
     ----------
-    The quantiles 1.2816 and 1.6449 of the normal distribution, any table (from memory); sigma: common practice, no
-    source.
+    The quantiles 1.2816 and 1.6449 of the normal distribution: any table (from memory).
 
     Examples
     --------
@@ -299,15 +301,17 @@ def purchase(fuel: Fuel, *, sigma: float = SIGMA) -> Purchase:
     >>> round(bought.low), round(bought.high), bought.amount
     (718, 1282, 1400.0)
     """
+    if sigma is None:
+        sigma = default("purchase_sigma")
     if not sigma >= 0.0:
         raise InputError(f"sigma must be 0 or more [1], got {sigma:g} (purchase).")
     enough = fuel.amount * (1.0 + P95 * sigma)
     low, high = fuel.amount * max(0.0, 1.0 - P90 * sigma), fuel.amount * (1.0 + P90 * sigma)
     if fuel.bags is None or fuel.bag_kg is None or not fuel.mass_kg > 0.0:
         step = trade_unit(fuel.unit).step
-        return Purchase(low, high, _up(enough / step) * step, None if fuel.bags is None else 0)
+        return Purchase(low, high, _up(enough / step) * step, None if fuel.bags is None else 0, sigma)
     bags = _up(fuel.bags * (1.0 + P95 * sigma))
-    return Purchase(low, high, bags * fuel.bag_kg * fuel.amount / fuel.mass_kg, bags)
+    return Purchase(low, high, bags * fuel.bag_kg * fuel.amount / fuel.mass_kg, bags, sigma)
 
 
 def _up(value: float) -> int:

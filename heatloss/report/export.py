@@ -38,7 +38,6 @@ import numpy as np
 
 from heatloss.errors import InputError
 from heatloss.fuel import Fuel, purchase
-from heatloss.fuel.amount import SIGMA
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.design import extreme, outdoor_temperatures
 
@@ -251,7 +250,7 @@ def _fuel(fuel: Fuel) -> dict[str, Any]:
     del plain["monthly"]
     plain["price_usd_per_unit"], plain["cost_usd"] = plain.pop("price"), plain.pop("cost")
     return plain | {
-        "range": {"sigma": SIGMA, "p10": bought.low, "p90": bought.high},
+        "range": {"sigma": bought.sigma, "p10": bought.low, "p90": bought.high},
         "purchase": {"amount": bought.amount, "bags": bought.bags},
         "monthly": _records(fuel.monthly),
     }

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from heatloss.fuel import Fuel, Purchase, purchase, trade_unit
-from heatloss.fuel.amount import SIGMA
+from heatloss.fuel.amount import P90
 from heatloss.fuel.trade import POUND_KG
 from heatloss.house.fields import days, month_day
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
@@ -368,11 +368,12 @@ def _assumptions(season: Season, units: Units) -> Iterator[str]:
     yield from heading("What was assumed")
     for sentence in season.assumptions:
         yield from wrapped(sentence, bullet="- ")
-    yield from wrapped(
-        f"The range and the purchase take a standard deviation of {100 * SIGMA:.0f} % (+-28 % from P10 to P90): "
-        "judgement, no source, until a range is computed for this house.",
-        bullet="- ",
-    )
+    for sigma in {purchase(fuel).sigma for fuel in season.fuels}:
+        yield from wrapped(
+            f"The range and the purchase take a standard deviation of {100 * sigma:.0f} % (+-{100 * P90 * sigma:.0f} % "
+            "from P10 to P90): a stated judgement, until a range is computed for this house.",
+            bullet="- ",
+        )
 
 
 def _sources(season: Season, units: Units) -> Iterator[str]:
