@@ -218,7 +218,7 @@ def above(polygon: Polygon, level: float) -> Polygon:
 
 def _clipped(polygon: Polygon, level: float, sign: float) -> Polygon:
     kept: list[Point] = []
-    for a, b in zip(polygon, (*polygon[1:], polygon[0]), strict=True):
+    for a, b in zip(polygon, polygon[1:] + polygon[:1], strict=True):
         da, db = sign * (level - a[2]), sign * (level - b[2])
         if da >= 0.0:
             kept.append(a)

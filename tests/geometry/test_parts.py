@@ -154,6 +154,18 @@ def test_a_side_the_shape_does_not_have():
         build(house(hoop, part("knee", "walls", height=0.5)))
 
 
+def test_strips_stack_on_a_curved_side():
+    hoop = shape("hoop", length=10.0, width=6.0, bearing=90.0)
+    one = areas(part("skirt", "roof", height=2.0), form=hoop)
+    two = areas(part("low", "roof", height=1.0), part("high", "roof", height=1.0), form=hoop)
+    assert sum(v for k, v in one.items() if "skirt" in k) == pytest.approx(
+        sum(v for k, v in two.items() if "low" in k or "high" in k)
+    )
+    assert {k: v for k, v in one.items() if "skirt" not in k} == pytest.approx(
+        {k: v for k, v in two.items() if "low" not in k and "high" not in k}
+    )
+
+
 def test_a_strip_hidden_by_others_is_refused():
     hoop = shape("hoop", length=10.0, width=6.0, bearing=90.0)
     with pytest.raises(InputError) as caught:
