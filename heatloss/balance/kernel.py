@@ -20,9 +20,11 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-BUOYANT, RADIANT, ROOT_SQUARE = 1, 2, 4  # what a link's conductance depends on; how its two film parts mix
+BUOYANT, ROOT_SQUARE, RADIANT = 1, 2, 4  # the larger of two film parts, or the root of their squares; long wave
 HEATER, IDEAL_VENT, AIR_VENT = 0, 1, 2  # kinds of actuator
 KELVIN = 273.15
+compiled = njit(cache=True, nogil=True, error_model="numpy")  # no test of each divisor, which would stop vectorising
+inlined = njit(cache=True, nogil=True, error_model="numpy", inline="always")  # a call costs more than these passes do
 TOLERANCE = 1e-10  # K, the rounding allowed when a control mode is checked against its own law
 
 
@@ -35,9 +37,11 @@ class Topology(NamedTuple):
     link_a: Ints  # node, or nodes + boundary
     link_b: Ints
     link_entry: Ints  # off-diagonal entry of a link between two nodes, else -1
-    link_shape: Ints  # BUOYANT | RADIANT | ROOT_SQUARE
+    link_shape: Ints  # bits of what the conductance depends on
     link_group: Ints  # column of the booked flows
     link_sign: Floats  # +1, or -1 where the link was turned round
+    fixed: int  # the first pivots, which no film touches: eliminated once a step
+    fixed_entries: int  # the first entries, needed by those pivots alone
     entries: int  # off-diagonal entries, fill included
     near_start: Ints  # per pivot: where its remaining neighbours begin
     near_node: Ints
@@ -51,10 +55,11 @@ class Topology(NamedTuple):
     p_actuator: int  # two each: setpoint or limit, capacity
     control_nodes: int  # the last nodes, fed or sensed
     actuator_kind: Ints
-    actuator_sensor: Ints  # index into sensor_node
+    actuator_sensor: Ints  # which sensor
+    actuator_row: Ints  # that sensor's place among the control nodes
     actuator_boundary: Ints  # of an air vent, else 0
     feed: Floats  # (actuators, control nodes) shares of the power
-    sensor_node: Ints
+    sensor_row: Ints  # place of each sensor among the control nodes
 
 
 class Values(NamedTuple):
@@ -66,149 +71,184 @@ class Values(NamedTuple):
     capacity: Floats  # (nodes, lanes), J/K
 
 
-@njit(cache=True, nogil=True, inline="always")
+@inlined
 def cube_root(x: float) -> float:
-    """Cube root of x >= 0 by basic operations only, so that lanes vectorise and agree; 0 below 1e-12."""
-    y = math.sqrt(math.sqrt(x + 1e-13))
-    for _ in range(5):  # Halley's step, third order
+    """Cube root of x >= 0 by basic operations only, so that lanes vectorise and agree.
+
+    A third of the exponent's bits starts Halley's third-order step: 5e-2, 8e-5, 1e-13, last bit.
+    """
+    third = ((np.float64(x).view(np.int64) >> 32) * 1431655766) >> 32
+    y = np.int64((third + 715094163) << 32).view(np.float64)
+    for _ in range(3):
         cube = y * y * y
         y = y * (cube + 2.0 * x) / (2.0 * cube + x + 1e-300)
-    return y if x > 1e-12 else 0.0
+    return y
 
 
-@njit(cache=True, nogil=True)
-def set_parameters(top: Topology, values: Values, row: Floats, now: Floats, lanes: Any) -> None:
-    """Parameters of this step, where they vary."""
-    for i in top.varying:
+@inlined
+def copy(source: Floats, target: Floats, first: int, lanes: Any) -> None:
+    """Copy the rows from ``first`` on."""
+    for i in range(first, len(source)):
         for lane in range(len(lanes)):
-            now[i, lane] = values.offset[i, lane] + values.factor[i, lane] * row[values.column[i, lane]]
+            target[i, lane] = source[i, lane]
 
 
-@njit(cache=True, nogil=True)
-def add_link(
-    top: Topology, k: int, g: Floats, temps: Floats, diagonal: Floats, off: Floats, right: Floats, lanes: Any
+@inlined
+def set_parameters(
+    varying: Ints, offset: Floats, factor: Floats, column: Ints, row: Floats, now: Floats, lanes: Any
 ) -> None:
-    """Enter link k of conductance g into the equations."""
-    a, b, e, n = top.link_a[k], top.link_b[k], top.link_entry[k], top.nodes
-    if e >= 0:
+    """Parameters of this step, where they vary."""
+    for i in varying:
         for lane in range(len(lanes)):
-            diagonal[a, lane] += g[k, lane]
-            diagonal[b, lane] += g[k, lane]
-            off[e, lane] -= g[k, lane]
-    elif a < n:
-        for lane in range(len(lanes)):
-            diagonal[a, lane] += g[k, lane]
-            right[a, lane] += g[k, lane] * temps[b, lane]
+            now[i, lane] = offset[i, lane] + factor[i, lane] * row[column[i, lane]]
 
 
-@njit(cache=True, nogil=True)
-def film(top: Topology, k: int, now: Floats, temps: Floats, g: Floats, lanes: Any) -> None:
-    """Conductance of link k at the present temperatures: film part, then long wave."""
-    a, b, shape = top.link_a[k], top.link_b[k], top.link_shape[k]
-    for lane in range(len(lanes)):
-        g[k, lane] = now[4 * k, lane]
-    if shape & BUOYANT:
-        square = (shape & ROOT_SQUARE) != 0
+@inlined
+def enter_links(
+    link_a: Ints, link_b: Ints, link_entry: Ints, link_shape: Ints, first: int, last: int, n: int, now: Floats,
+    temps: Floats, g: Floats, diagonal: Floats, off: Floats, right: Floats, lanes: Any,
+) -> None:  # fmt: skip
+    """Conductance of the links first <= k < last at the present temperatures, entered into the equations."""
+    for k in range(first, last):
+        a, b, e, shape = link_a[k], link_b[k], link_entry[k], link_shape[k]
         for lane in range(len(lanes)):
-            d = temps[a, lane] - temps[b, lane]
-            when_a, when_b = now[4 * k + 1, lane], now[4 * k + 2, lane]
-            natural = (when_a if d > 0.0 else when_b) * cube_root(abs(d))
-            fixed = g[k, lane]
-            mixed = math.sqrt(fixed * fixed + natural * natural)
-            larger = natural if natural > fixed else fixed
-            g[k, lane] = mixed if square else larger
-    if shape & RADIANT:
-        for lane in range(len(lanes)):
-            ka, kb = temps[a, lane] + KELVIN, temps[b, lane] + KELVIN
-            g[k, lane] += now[4 * k + 3, lane] * (ka * ka + kb * kb) * (ka + kb)
-
-
-@njit(cache=True, nogil=True)
-def eliminate(top: Topology, diagonal: Floats, off: Floats, right: Floats, weight: Floats, lanes: Any) -> None:
-    """Forward elimination of all nodes in their order (symmetric: weights = off-diagonals over the pivot)."""
-    for p in range(top.nodes):
-        start, end = top.near_start[p], top.near_start[p + 1]
-        pair = top.pair_start[p]
-        for i in range(start, end):
-            e, q = top.near_entry[i], top.near_node[i]
+            g[k, lane] = now[4 * k, lane]
+        if shape & BUOYANT:
             for lane in range(len(lanes)):
-                w = off[e, lane] / diagonal[p, lane]
-                weight[i, lane] = w
-                diagonal[q, lane] -= w * off[e, lane]
-                right[q, lane] -= w * right[p, lane]
+                d = temps[a, lane] - temps[b, lane]
+                when_a, when_b = now[4 * k + 1, lane], now[4 * k + 2, lane]
+                natural = (when_a if d > 0.0 else when_b) * cube_root(abs(d))
+                fixed = g[k, lane]
+                g[k, lane] = natural if natural > fixed else fixed
+        elif shape & ROOT_SQUARE:
+            for lane in range(len(lanes)):
+                d = temps[a, lane] - temps[b, lane]
+                when_a, when_b = now[4 * k + 1, lane], now[4 * k + 2, lane]
+                natural = (when_a if d > 0.0 else when_b) * cube_root(abs(d))
+                g[k, lane] = math.sqrt(g[k, lane] * g[k, lane] + natural * natural)
+        if shape & RADIANT:
+            for lane in range(len(lanes)):
+                ka, kb = temps[a, lane] + KELVIN, temps[b, lane] + KELVIN
+                g[k, lane] += now[4 * k + 3, lane] * (ka * ka + kb * kb) * (ka + kb)
+        if e >= 0:
+            for lane in range(len(lanes)):
+                diagonal[a, lane] += g[k, lane]
+                diagonal[b, lane] += g[k, lane]
+                off[e, lane] -= g[k, lane]
+        elif a < n:
+            for lane in range(len(lanes)):
+                diagonal[a, lane] += g[k, lane]
+                right[a, lane] += g[k, lane] * temps[b, lane]
+
+
+@inlined
+def eliminate(
+    near_start: Ints, near_node: Ints, near_entry: Ints, pair_start: Ints, pair_entry: Ints, first: int, last: int,
+    diagonal: Floats, off: Floats, weight: Floats, lanes: Any,
+) -> None:  # fmt: skip
+    """Eliminate the pivots first <= p < last from the matrix; the diagonal is left inverted.
+
+    The matrix is symmetric: a weight is an off-diagonal entry over the pivot.
+    """
+    for p in range(first, last):
+        pair, end = pair_start[p], near_start[p + 1]
+        for lane in range(len(lanes)):
+            diagonal[p, lane] = 1.0 / diagonal[p, lane]
+        for i in range(near_start[p], end):
+            e, q = near_entry[i], near_node[i]
+            for lane in range(len(lanes)):
+                weight[i, lane] = off[e, lane] * diagonal[p, lane]
+            for lane in range(len(lanes)):
+                diagonal[q, lane] -= weight[i, lane] * off[e, lane]
             for j in range(i + 1, end):
-                target, f = top.pair_entry[pair], top.near_entry[j]
+                target, f = pair_entry[pair], near_entry[j]
                 pair += 1
                 for lane in range(len(lanes)):
                     off[target, lane] -= weight[i, lane] * off[f, lane]
 
 
-@njit(cache=True, nogil=True)
-def substitute(
-    top: Topology, first: int, last: int, diagonal: Floats, weight: Floats, right: Floats, out: Floats, lanes: Any
+@inlined
+def carry(
+    near_start: Ints, near_node: Ints, first: int, last: int, weight: Floats, right: Floats, lanes: Any
 ) -> None:
+    """Forward substitution of the pivots first <= p < last."""
+    for p in range(first, last):
+        for i in range(near_start[p], near_start[p + 1]):
+            q = near_node[i]
+            for lane in range(len(lanes)):
+                right[q, lane] -= weight[i, lane] * right[p, lane]
+
+
+@inlined
+def substitute(
+    near_start: Ints, near_node: Ints, first: int, last: int,
+    inverse: Floats, weight: Floats, right: Floats, out: Floats, lanes: Any,
+) -> None:  # fmt: skip
     """Backward substitution of the nodes first <= p < last; those after are known in ``out``."""
     for p in range(last - 1, first - 1, -1):
         for lane in range(len(lanes)):
-            out[p, lane] = right[p, lane] / diagonal[p, lane]
-        for i in range(top.near_start[p], top.near_start[p + 1]):
-            q = top.near_node[i]
+            out[p, lane] = right[p, lane] * inverse[p, lane]
+        for i in range(near_start[p], near_start[p + 1]):
+            q = near_node[i]
             for lane in range(len(lanes)):
                 out[p, lane] -= weight[i, lane] * out[q, lane]
 
 
-@njit(cache=True, nogil=True)
+@inlined
 def responses(
-    top: Topology, diagonal: Floats, weight: Floats, load: Floats, unit: Floats, response: Floats, lanes: Any
-) -> None:
+    near_start: Ints, near_node: Ints, feed: Floats,
+    inverse: Floats, weight: Floats, load: Floats, unit: Floats, response: Floats, lanes: Any,
+) -> None:  # fmt: skip
     """response[c, a]: rise of control node c per watt of actuator a."""
-    n, c = top.nodes, top.control_nodes
-    for a in range(len(top.actuator_kind)):
+    n, c = len(inverse), feed.shape[1]
+    for a in range(len(feed)):
         for j in range(c):
             for lane in range(len(lanes)):
-                load[n - c + j, lane] = top.feed[a, j]
-        for p in range(n - c, n):
-            for i in range(top.near_start[p], top.near_start[p + 1]):
-                q = top.near_node[i]
-                for lane in range(len(lanes)):
-                    load[q, lane] -= weight[i, lane] * load[p, lane]
-        substitute(top, n - c, n, diagonal, weight, load, unit, lanes)
+                load[n - c + j, lane] = feed[a, j]
+        carry(near_start, near_node, n - c, n, weight, load, lanes)
+        substitute(near_start, near_node, n - c, n, inverse, weight, load, unit, lanes)
         for j in range(c):
             for lane in range(len(lanes)):
                 response[j, a, lane] = unit[n - c + j, lane]
 
 
-@njit(cache=True, nogil=True)
-def threshold(top: Topology, now: Floats, temps: Floats, a: int, lane: int) -> float:
-    """Sensor temperature at which actuator a begins: a vent to warmer air waits for that air's temperature."""
-    at: float = now[top.p_actuator + 2 * a, lane]
-    if top.actuator_kind[a] == AIR_VENT:
-        outer: float = temps[top.nodes + top.actuator_boundary[a], lane]
-        return outer if outer > at else at
-    return at
+@compiled
+def set_laws(
+    kind: Ints, sensor: Ints, outer: Ints, n: int, p_actuator: int, now: Floats, temps: Floats,
+    law: Floats, order: Ints, counts: Ints, lanes: Any,
+) -> None:  # fmt: skip
+    """The law of every actuator in this step, and the order in which those of one sensor act.
 
-
-@njit(cache=True, nogil=True)
-def rank_actuators(top: Topology, now: Floats, temps: Floats, lane: int, order: Ints, counts: Ints) -> None:
-    """Per sensor: its heaters by falling setpoint, then its vents by rising limit; equal ones as declared.
-
-    ``order[s, 0, :]`` heaters, ``order[s, 1, :]`` vents; ``counts[s, :]`` how many of each.
+    ``law[lane, a]``: setpoint or limit; capacity; temperature of the air a vent reaches; temperature at which the
+    actuator begins (a vent to warmer air waits for that air's temperature). ``order[lane, s, 0]``: heaters by falling
+    setpoint; ``order[lane, s, 1]``: vents by rising limit; equal ones as declared; ``counts`` how many.
     """
-    counts[:] = 0
-    for a in range(len(top.actuator_kind)):
-        s = top.actuator_sensor[a]
-        side = 0 if top.actuator_kind[a] == HEATER else 1
-        sign = -1.0 if side == 0 else 1.0
-        i = counts[s, side]
-        mine = sign * threshold(top, now, temps, a, lane)
-        while i > 0 and sign * threshold(top, now, temps, order[s, side, i - 1], lane) > mine:
-            order[s, side, i] = order[s, side, i - 1]
-            i -= 1
-        order[s, side, i] = a
-        counts[s, side] += 1
+    for lane in range(len(lanes)):
+        for s in range(counts.shape[1]):
+            counts[lane, s, 0] = 0
+            counts[lane, s, 1] = 0
+        for a in range(len(kind)):
+            at = now[p_actuator + 2 * a, lane]
+            law[lane, a, 0] = at
+            law[lane, a, 1] = now[p_actuator + 2 * a + 1, lane]
+            if kind[a] == AIR_VENT:
+                law[lane, a, 2] = temps[n + outer[a], lane]
+                at = max(at, law[lane, a, 2])
+            law[lane, a, 3] = at
+            s = sensor[a]
+            side = 0 if kind[a] == HEATER else 1
+            i = counts[lane, s, side]
+            while i > 0:
+                before = law[lane, order[lane, s, side, i - 1], 3]
+                if (before >= at) if side == 0 else (before <= at):
+                    break
+                order[lane, s, side, i] = order[lane, s, side, i - 1]
+                i -= 1
+            order[lane, s, side, i] = a
+            counts[lane, s, side] += 1
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def solve_small(matrix: Floats, right: Floats, n: int) -> bool:
     """Gauss with row exchange of the leading n x n block, in place; the answer is left in ``right``."""
     for p in range(n):
@@ -234,134 +274,132 @@ def solve_small(matrix: Floats, right: Floats, n: int) -> bool:
     return True
 
 
-@njit(cache=True, nogil=True)
+@inlined
 def powers_of_mode(
-    top: Topology, now: Floats, temps: Floats, lane: int, free: Floats, response: Floats,
-    order: Ints, mode: Ints, power: Floats, matrix: Floats, right: Floats, unknown: Ints,
+    kind: Ints, row: Ints, sensors: int, law: Floats, order: Ints, mode: Ints, lane: int,
+    free: Floats, response: Floats, power: Floats, matrix: Floats, right: Floats, unknown: Ints,
 ) -> bool:  # fmt: skip
     """Power of every actuator when each sensor is in the given mode; False where that mode cannot be.
 
     Mode m of a sensor: 0 free; 2k + 1 the first k heaters full and the next one holding; 2k those k full and no more;
     negative the same for its vents. A full air vent moves capacity * (T - outer), a straight line in T.
+    ``row[a]`` is the row of actuator a's sensor in ``free`` and ``response``.
     """
-    first_control = top.nodes - top.control_nodes
     count = 0
-    power[:] = 0.0
-    for s in range(len(top.sensor_node)):
-        side = 0 if mode[s] > 0 else 1
-        for i in range((abs(mode[s]) + 1) // 2):
-            a = order[s, side, i]
-            capacity = now[top.p_actuator + 2 * a + 1, lane]
-            if i == abs(mode[s]) // 2 or top.actuator_kind[a] == AIR_VENT:
-                unknown[count] = a
+    for a in range(len(kind)):
+        power[a, lane] = 0.0
+    for s in range(sensors):
+        m = mode[lane, s]
+        side = 0 if m > 0 else 1
+        for i in range((abs(m) + 1) // 2):
+            a = order[lane, s, side, i]
+            holds = 2 * i + 1 == abs(m)
+            if holds or kind[a] == AIR_VENT:
+                unknown[count] = a if holds else -1 - a
                 count += 1
-            elif capacity == math.inf:
-                return False
             else:
-                power[a] = capacity if side == 0 else -capacity
-    if count == 0:
-        return True
-    for r in range(count):
-        a = unknown[r]
-        s = top.actuator_sensor[a]
-        j = top.sensor_node[s] - first_control
-        known = free[j]
-        for b in range(len(power)):
-            known += response[j, b] * power[b]
-        full = (abs(mode[s]) % 2 == 0) or (a != order[s, 0 if mode[s] > 0 else 1, abs(mode[s]) // 2])
-        if full:  # q + G (T - outer) = 0
-            g = now[top.p_actuator + 2 * a + 1, lane]
-            if g == math.inf:
+                power[a, lane] = law[lane, a, 1] if side == 0 else -law[lane, a, 1]
+            if not holds and law[lane, a, 1] == math.inf:
                 return False
-            right[r] = -g * (known - temps[top.nodes + top.actuator_boundary[a], lane])
-            for c in range(count):
-                matrix[r, c] = g * response[j, unknown[c]]
+    for r in range(count):
+        holds = unknown[r] >= 0
+        a = unknown[r] if holds else -1 - unknown[r]
+        j = row[a]
+        known = free[j, lane]
+        for b in range(len(kind)):
+            known += response[j, b, lane] * power[b, lane]
+        if holds:  # T = setpoint
+            right[r] = law[lane, a, 0] - known
+        else:  # q + G (T - outer) = 0
+            right[r] = -law[lane, a, 1] * (known - law[lane, a, 2])
+        for c in range(count):
+            b = unknown[c] if unknown[c] >= 0 else -1 - unknown[c]
+            matrix[r, c] = response[j, b, lane] if holds else law[lane, a, 1] * response[j, b, lane]
+        if not holds:
             matrix[r, r] += 1.0
-        else:  # T = setpoint
-            right[r] = now[top.p_actuator + 2 * a, lane] - known
-            for c in range(count):
-                matrix[r, c] = response[j, unknown[c]]
     if not solve_small(matrix, right, count):
         return False
     for r in range(count):
-        power[unknown[r]] = right[r]
+        power[unknown[r] if unknown[r] >= 0 else -1 - unknown[r], lane] = right[r]
     return True
 
 
-@njit(cache=True, nogil=True)
+@inlined
 def mode_is_true(
-    top: Topology, now: Floats, temps: Floats, lane: int, free: Floats, response: Floats,
-    order: Ints, counts: Ints, mode: Ints, power: Floats,
+    kind: Ints, sensor_row: Ints, law: Floats, order: Ints, counts: Ints, mode: Ints, lane: int,
+    free: Floats, response: Floats, power: Floats,
 ) -> bool:  # fmt: skip
     """Whether every sensor's temperature and every power obey the laws that the mode supposes."""
-    for s in range(len(top.sensor_node)):
-        j = top.sensor_node[s] - (top.nodes - top.control_nodes)
-        t = free[j]
-        for b in range(len(power)):
-            t += response[j, b] * power[b]
-        side = 0 if mode[s] > 0 else 1
+    for s in range(len(sensor_row)):
+        j, m = sensor_row[s], mode[lane, s]
+        t = free[j, lane]
+        for b in range(len(kind)):
+            t += response[j, b, lane] * power[b, lane]
+        side = 0 if m > 0 else 1
         sign = 1.0 if side == 0 else -1.0
-        full = abs(mode[s]) // 2
-        if abs(mode[s]) % 2 == 1:
-            a = order[s, side, full]
-            most = now[top.p_actuator + 2 * a + 1, lane]
-            if top.actuator_kind[a] == AIR_VENT:
-                reach = now[top.p_actuator + 2 * a, lane] - temps[top.nodes + top.actuator_boundary[a], lane]
+        full = abs(m) // 2
+        if abs(m) % 2 == 1:
+            a = order[lane, s, side, full]
+            most = law[lane, a, 1]
+            if kind[a] == AIR_VENT:
+                reach = law[lane, a, 0] - law[lane, a, 2]
                 if not reach > 0.0:
                     return False
                 most = most * reach
-            if not 0.0 <= sign * power[a] <= most:
+            if not 0.0 <= sign * power[a, lane] <= most:
                 return False
             continue
-        if full > 0 and sign * (threshold(top, now, temps, order[s, side, full - 1], lane) - t) < -TOLERANCE:
+        if full > 0 and sign * (law[lane, order[lane, s, side, full - 1], 3] - t) < -TOLERANCE:
             return False
-        for other in range(2):
-            begin = full if other == side else 0
-            if begin < counts[s, other] and mode[s] * (1 if other == 0 else -1) >= 0:
-                beyond = threshold(top, now, temps, order[s, other, begin], lane) - t
-                if (beyond if other == 0 else -beyond) > TOLERANCE:
-                    return False
+        if m >= 0 and full < counts[lane, s, 0] and law[lane, order[lane, s, 0, full], 3] - t > TOLERANCE:
+            return False
+        if m <= 0 and full < counts[lane, s, 1] and t - law[lane, order[lane, s, 1, full], 3] > TOLERANCE:
+            return False
     return True
 
 
-@njit(cache=True, nogil=True)
+@compiled
 def control(
-    top: Topology, now: Floats, temps: Floats, lane: int, free: Floats, response: Floats,
-    order: Ints, counts: Ints, mode: Ints, power: Floats, matrix: Floats, right: Floats, unknown: Ints,
+    kind: Ints, row: Ints, sensor_row: Ints, law: Floats, order: Ints, counts: Ints, mode: Ints,
+    free: Floats, response: Floats, power: Floats, matrix: Floats, right: Floats, unknown: Ints, lanes: Any,
 ) -> bool:  # fmt: skip
-    """Find the mode whose own answer it is; the last one is tried first, then all in fixed order."""
-    if powers_of_mode(top, now, temps, lane, free, response, order, mode, power, matrix, right, unknown) and (
-        mode_is_true(top, now, temps, lane, free, response, order, counts, mode, power)
-    ):
-        return True
-    sensors = len(top.sensor_node)
-    for s in range(sensors):
-        mode[s] = -2 * counts[s, 1]
-    while True:
-        if powers_of_mode(top, now, temps, lane, free, response, order, mode, power, matrix, right, unknown) and (
-            mode_is_true(top, now, temps, lane, free, response, order, counts, mode, power)
-        ):
-            return True
-        s = 0
-        while s < sensors:
-            mode[s] += 1
-            if mode[s] <= 2 * counts[s, 0]:
-                break
-            mode[s] = -2 * counts[s, 1]
-            s += 1
-        if s == sensors:
-            return False
-
-
-@njit(cache=True, nogil=True)
-def book(top: Topology, k: int, g: Floats, difference: Floats, weight: float, flow: Floats, lanes: Any) -> None:
-    """Add link k's flow, weight * G * (Ta - Tb), to its column."""
-    a, b, column, sign = top.link_a[k], top.link_b[k], top.link_group[k], top.link_sign[k] * weight
+    """Find each lane's mode whose own answer it is: the last one first, then all in fixed order; False if none."""
+    sensors = len(sensor_row)
     for lane in range(len(lanes)):
-        flow[column, lane] += sign * (g[k, lane] * (difference[a, lane] - difference[b, lane]))
+        last = True
+        while not (
+            powers_of_mode(
+                kind, row, sensors, law, order, mode, lane, free, response, power, matrix, right, unknown
+            )
+            and mode_is_true(kind, sensor_row, law, order, counts, mode, lane, free, response, power)
+        ):
+            s = 0
+            while s < sensors:
+                mode[lane, s] += 1
+                if last or mode[lane, s] > 2 * counts[lane, s, 0]:
+                    mode[lane, s] = -2 * counts[lane, s, 1]
+                    s += 1
+                else:
+                    break
+            if s == sensors and not last:
+                return False
+            last = False
+    return True
 
 
-@njit(cache=True, nogil=True)
+@inlined
+def book(
+    link_a: Ints, link_b: Ints, link_group: Ints, link_sign: Floats, first: int, last: int, share: float,
+    g: Floats, temps: Floats, flow: Floats, lanes: Any,
+) -> None:  # fmt: skip
+    """Add share * G * (Ta - Tb) of the links first <= k < last to their columns."""
+    for k in range(first, last):
+        a, b, column, scale = link_a[k], link_b[k], link_group[k], link_sign[k] * share
+        for lane in range(len(lanes)):
+            flow[column, lane] += scale * (g[k, lane] * (temps[a, lane] - temps[b, lane]))
+
+
+@compiled
 def march(  # long: the loop over steps in one place; each line of it is a function above
     top: Topology, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
     temperature: Floats, power: Floats, flow: Floats, lanes: Any,
@@ -396,19 +434,19 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     base_diagonal, base_off, base_right = np.zeros((n, count)), np.zeros((top.entries, count)), np.zeros((n, count))
     diagonal, off, right = np.zeros((n, count)), np.zeros((top.entries, count)), np.zeros((n, count))
     held, weight = np.zeros((n, count)), np.zeros((len(top.near_node), count))
+    base_weight = np.zeros_like(weight)
     load, unit = np.zeros((n, count)), np.zeros((n, count))
     response, heat = np.zeros((c, actuators, count)), np.zeros((actuators, count))
-    free_lane, response_lane, heat_lane = np.zeros(c), np.zeros((c, actuators)), np.zeros(actuators)
-    order, counts = np.zeros((count, len(top.sensor_node), 2, actuators), np.int64), np.zeros(
-        (count, len(top.sensor_node), 2), np.int64
-    )
-    mode = np.zeros((count, len(top.sensor_node)), np.int64)
-    small, small_right = np.zeros((actuators, actuators)), np.zeros(actuators)
-    unknown = np.zeros(actuators, np.int64)
+    sensors = len(top.sensor_row)
+    order, counts = np.zeros((count, sensors, 2, actuators), np.int64), np.zeros((count, sensors, 2), np.int64)
+    mode = np.zeros((count, sensors), np.int64)
+    law = np.zeros((count, actuators, 4))
+    matrix, answer, unknown = np.zeros((actuators, actuators)), np.zeros(actuators), np.zeros(actuators, np.int64)
+    free = temps[n - c : n]
     rate = substeps / step
     temps[:n] = temperature[0]
     for t in range(len(power)):
-        set_parameters(top, values, table[first + t], now, lanes)
+        set_parameters(top.varying, values.offset, values.factor, values.column, table[first + t], now, lanes)
         for b in range(top.boundaries):
             for lane in range(len(lanes)):
                 temps[n + b, lane] = now[top.p_boundary + b, lane]
@@ -421,49 +459,68 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
             p = top.source_node[i]
             for lane in range(len(lanes)):
                 base_right[p, lane] += now[top.p_source + i, lane]
-        for k in range(top.linear):
-            for lane in range(len(lanes)):
-                g[k, lane] = now[4 * k, lane]
-            add_link(top, k, g, temps, base_diagonal, base_off, base_right, lanes)
-        for lane in range(count):
-            rank_actuators(top, now, temps, lane, order[lane], counts[lane])
+        enter_links(
+            top.link_a, top.link_b, top.link_entry, top.link_shape, 0, top.linear, n, now, temps, g, base_diagonal,
+            base_off, base_right, lanes,
+        )  # fmt: skip
+        set_laws(
+            top.actuator_kind, top.actuator_sensor, top.actuator_boundary, n, top.p_actuator, now, temps, law, order,
+            counts, lanes,
+        )  # fmt: skip
+        eliminate(
+            top.near_start, top.near_node, top.near_entry, top.pair_start, top.pair_entry, 0, top.fixed, base_diagonal,
+            base_off, base_weight, lanes,
+        )  # fmt: skip
+        copy(base_diagonal, diagonal, 0, lanes)
+        copy(base_weight, weight, 0, lanes)
         mean[:] = 0.0
         for _ in range(substeps):
             for p in range(n):
                 for lane in range(len(lanes)):
                     held[p, lane] = base_right[p, lane] + values.capacity[p, lane] * rate * temps[p, lane]
+            carry(top.near_start, top.near_node, 0, top.fixed, base_weight, held, lanes)
             for _ in range(iterations):
-                diagonal[:], off[:], right[:] = base_diagonal, base_off, held
-                for k in range(top.linear, links):
-                    film(top, k, now, temps, g, lanes)
-                    add_link(top, k, g, temps, diagonal, off, right, lanes)
-                eliminate(top, diagonal, off, right, weight, lanes)
-                substitute(top, n - c, n, diagonal, weight, right, temps, lanes)
+                copy(base_diagonal, diagonal, top.fixed, lanes)
+                copy(base_off, off, top.fixed_entries, lanes)
+                copy(held, right, top.fixed, lanes)
+                enter_links(
+                    top.link_a, top.link_b, top.link_entry, top.link_shape, top.linear, links, n, now, temps, g,
+                    diagonal, off, right, lanes,
+                )  # fmt: skip
+                eliminate(
+                    top.near_start, top.near_node, top.near_entry, top.pair_start, top.pair_entry, top.fixed, n,
+                    diagonal, off, weight, lanes,
+                )  # fmt: skip
+                carry(top.near_start, top.near_node, top.fixed, n, weight, right, lanes)
+                substitute(top.near_start, top.near_node, n - c, n, diagonal, weight, right, temps, lanes)
                 if actuators:
-                    responses(top, diagonal, weight, load, unit, response, lanes)
-                    for lane in range(count):
-                        free_lane[:] = temps[n - c : n, lane]
-                        response_lane[:] = response[:, :, lane]
-                        if not control(
-                            top, now, temps, lane, free_lane, response_lane, order[lane], counts[lane], mode[lane],
-                            heat_lane, small, small_right, unknown,
-                        ):  # fmt: skip
-                            return t + 1
-                        heat[:, lane] = heat_lane
+                    responses(
+                        top.near_start, top.near_node, top.feed, diagonal, weight, load, unit, response, lanes
+                    )
+                    if not control(
+                        top.actuator_kind, top.actuator_row, top.sensor_row, law, order, counts, mode, free, response,
+                        heat, matrix, answer, unknown, lanes,
+                    ):  # fmt: skip
+                        return t + 1
                     for j in range(c):
                         for a in range(actuators):
                             for lane in range(len(lanes)):
                                 temps[n - c + j, lane] += response[j, a, lane] * heat[a, lane]
-                substitute(top, 0, n - c, diagonal, weight, right, temps, lanes)
-            for k in range(top.linear, links):
-                book(top, k, g, temps, 1.0 / substeps, flow[t], lanes)
+                substitute(top.near_start, top.near_node, top.fixed, n - c, diagonal, weight, right, temps, lanes)
+            substitute(top.near_start, top.near_node, 0, top.fixed, diagonal, weight, held, temps, lanes)
+            book(
+                top.link_a, top.link_b, top.link_group, top.link_sign, top.linear, links, 1.0 / substeps, g, temps,
+                flow[t], lanes,
+            )  # fmt: skip
             for p in range(n + top.boundaries):
                 for lane in range(len(lanes)):
                     mean[p, lane] += temps[p, lane]
             for a in range(actuators):
                 for lane in range(len(lanes)):
                     power[t, a, lane] += heat[a, lane] / substeps
-        for k in range(top.linear):
-            book(top, k, g, mean, 1.0 / substeps, flow[t], lanes)
+        book(
+            top.link_a, top.link_b, top.link_group, top.link_sign, 0, top.linear, 1.0 / substeps, g, mean, flow[t],
+            lanes,
+        )  # fmt: skip
         temperature[t + 1] = temps[:n]
     return 0

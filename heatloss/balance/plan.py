@@ -49,9 +49,12 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
         _check_controls(net)
     _check_ties(lead)
     shapes = [_link_shape([net._links[k] for net in networks]) for k in range(len(lead._links))]
-    curved = [(shape & (BUOYANT | RADIANT)) != 0 for shape in shapes]
-    order = sorted(range(len(shapes)), key=lambda k: curved[k])
-    plan = program(lead._neighbours(), *lead._split(), set(lead._controlled()))
+    curved = [shape != 0 for shape in shapes]
+    outer = [link.a in lead._boundaries or link.b in lead._boundaries for link in lead._links]
+    order = sorted(range(len(shapes)), key=lambda k: (curved[k], shapes[k], outer[k]))  # alike ones run in a row
+    names = {name: i for i, name in enumerate(lead._nodes)}
+    filmed = {names[end] for k, link in enumerate(lead._links) if curved[k] for end in link[:2] if end in names}
+    plan = program(lead._neighbours(), *lead._split(), set(lead._controlled()), filmed)
     columns = columns_of(v for net in networks for v in _parameters(net, order))
     length = _row_count(columns, steps, first)
     table = np.ones((length, 1 + len(columns)))
@@ -85,9 +88,9 @@ def _used(value: float | Driven) -> bool:
 
 def _link_shape(links: Sequence[Link]) -> int:
     """Shape bits of one link, taken over all lanes."""
-    shape = BUOYANT if any(_used(k.values[1]) or _used(k.values[2]) for k in links) else 0
-    shape |= RADIANT if any(_used(k.values[3]) for k in links) else 0
-    return shape | (ROOT_SQUARE if links[0].root_square else 0)
+    mix = ROOT_SQUARE if links[0].root_square else BUOYANT
+    shape = mix if any(_used(k.values[1]) or _used(k.values[2]) for k in links) else 0
+    return shape | (RADIANT if any(_used(k.values[3]) for k in links) else 0)
 
 
 def _check_ties(net: Network) -> None:
@@ -193,6 +196,8 @@ def _topology(
         link_shape=_ints(shapes[k] for k in order),
         link_group=_ints(order),
         link_sign=np.array([-1.0 if _turned(lead, k) else 1.0 for k in links]),
+        fixed=plan.fixed,
+        fixed_entries=plan.near_start[plan.fixed],
         entries=len(plan.entry),
         near_start=_ints(plan.near_start),
         near_node=_ints(plan.near_node),
@@ -207,7 +212,8 @@ def _topology(
         control_nodes=len(control),
         actuator_kind=_ints(a.kind for a in lead._actuators),
         actuator_sensor=_ints(sensors.index(place[a.sensor]) for a in lead._actuators),
+        actuator_row=_ints(control.index(place[a.sensor]) for a in lead._actuators),
         actuator_boundary=_ints(0 if a.to is None else place[a.to] - n for a in lead._actuators),
         feed=feed,
-        sensor_node=_ints(sensors),
+        sensor_row=_ints(control.index(s) for s in sensors),
     )

@@ -16,8 +16,10 @@ class Elimination:
     ----------
     order : list of int
         Old node numbers in the order of their elimination.
+    fixed : int
+        How many of the first pivots no film touches.
     entry : dict
-        (smaller, larger) new numbers -> off-diagonal entry, fill included.
+        (smaller, larger) new numbers -> off-diagonal entry, fill included, pivot after pivot.
     near_start, near_node, near_entry : list of int
         Per pivot, the neighbours that remain and the entries to them.
     pair_start, pair_entry : list of int
@@ -25,6 +27,7 @@ class Elimination:
     """
 
     order: list[int]
+    fixed: int
     entry: dict[tuple[int, int], int]
     near_start: list[int]
     near_node: list[int]
@@ -86,41 +89,45 @@ def _path(neighbours: Neighbours, part: set[int]) -> list[int] | None:
         path.append(onward.pop())
 
 
-def program(neighbours: Neighbours, hubs: list[int], chains: list[list[int]], control: set[int]) -> Elimination:
-    """Eliminate the chains from one end to the other, then free hubs by fewest neighbours, controlled ones last."""
+def program(
+    neighbours: Neighbours, hubs: list[int], chains: list[list[int]], control: set[int], filmed: set[int]
+) -> Elimination:
+    """Order the elimination: chain cells that no film touches, other chain cells, free hubs, controlled hubs.
+
+    Within a group the node of fewest remaining neighbours goes first, so that chains fold outward-in.
+
+    Parameters
+    ----------
+    filmed : set of int
+        Nodes on a link whose conductance depends on temperature.
+    """
     graph = [set(near) for near in neighbours]
+    cells = {i for chain in chains for i in chain}
     order: list[int] = []
-    left: list[list[int]] = []
-
-    def take(node: int) -> None:
-        near = graph[node]
-        for i in near:
-            graph[i] |= near - {i}
-            graph[i].discard(node)
-        order.append(node)
-        left.append(sorted(near))
-
-    for chain in chains:
-        for node in chain:
-            take(node)
-    for group in (set(hubs) - control, control):
-        while group:
-            node = min(group, key=lambda i: (len(graph[i]), i))
-            group = group - {node}
-            take(node)
+    left: list[set[int]] = []
+    for group in (cells - filmed, cells & filmed, set(hubs) - control, control):
+        waiting = set(group)
+        while waiting:
+            node = min(waiting, key=lambda i: (len(graph[i]), i))
+            waiting.remove(node)
+            for i in graph[node]:
+                graph[i] |= graph[node] - {i}
+                graph[i].discard(node)
+            order.append(node)
+            left.append(set(graph[node]))
 
     new = {old: i for i, old in enumerate(order)}
     entry: dict[tuple[int, int], int] = {}
-
-    def number(i: int, j: int) -> int:
-        return entry.setdefault((min(i, j), max(i, j)), len(entry))
-
-    near_start, near_node, near_entry, pair_start, pair_entry = [0], [], [], [0], []
-    for p, old_near in enumerate(left):
-        near = sorted(new[i] for i in old_near)
-        near_node += near
-        near_entry += [number(p, q) for q in near]
-        pair_entry += [number(a, b) for i, a in enumerate(near) for b in near[i + 1 :]]
+    near_start, near_node, near_entry = [0], [], []
+    for p, near in enumerate(left):
+        for q in sorted(new[i] for i in near):
+            entry[p, q] = len(entry)
+            near_node.append(q)
+            near_entry.append(entry[p, q])
         near_start.append(len(near_node))
+    pair_start, pair_entry = [0], []
+    for p in range(len(order)):
+        near_p = near_node[near_start[p] : near_start[p + 1]]
+        pair_entry += [entry[a, b] for i, a in enumerate(near_p) for b in near_p[i + 1 :]]
         pair_start.append(len(pair_entry))
-    return Elimination(order, entry, near_start, near_node, near_entry, pair_start, pair_entry)
+    return Elimination(order, len(cells - filmed), entry, near_start, near_node, near_entry, pair_start, pair_entry)
