@@ -204,6 +204,12 @@ HOUSE_CONTROLS = {
         ("heater", ("coil", "tank"), {"setpoint": 12.5, "capacity": 2500.0}),
         ("vent", ("fan", "air"), {"limit": 16.0}),
     ],
+    "setpoints and limits apart": [
+        ("heater", ("low", "air"), {"setpoint": 8.0, "capacity": 3000.0}),
+        ("heater", ("high", "air"), {"setpoint": np.array([10.0, 7.0, 10.0, 7.0, 10.0]), "capacity": 3000.0}),
+        ("vent", ("roof", "air"), {"limit": 13.0, "capacity": 700.0}),
+        ("vent", ("fan", "air"), {"limit": 11.5, "to": "outdoor", "capacity": 40.0}),
+    ],
     "sensed elsewhere": [("heater", ("pipe", "soil 0"), {"setpoint": 11.0, "sensor": "air", "capacity": 60000.0})],
 }
 
