@@ -93,7 +93,7 @@ _QUANTITY = re.compile(rf"({_NUMBER})(?:(?:\s+([0-9]{{1,6}}))?/([0-9]{{1,6}}))?(
 _FEET_AND_INCHES = re.compile(r"(-?[0-9]{1,6}) (?:ft|feet|foot) ([^ft]{1,20}?) ?(?:in|inch|inches)")
 _RESISTANCE = re.compile(rf"(R|RSI)-({_NUMBER})")
 _NAME = re.compile(r"[A-Za-z_]+")
-_UNIT = re.compile(r"(?:[A-Za-z_]+(?:\^-?[0-9](?:\.[0-9])?|[0-9])?|\b1(?=/)|[*/() %])+")
+_UNIT = re.compile(r"(?:[A-Za-z_]+(?:\^-?[0-9](?:\.[0-9])?|[0-9])?|\b1(?=/|$)|[*/() %])+")
 _SPELLINGS = (("²", "2"), ("³", "3"), ("·", " "), ("⋅", " "), ("°", "deg"), ("**", "^"), ("short ton", "short_ton"),
               ("sq ft", "ft2"), ("cu ft", "ft3"), (" per ", "/"))  # fmt: skip
 
@@ -224,7 +224,8 @@ def parse_price(
         raise InputError(f"{name} must be a price by the {per} [usd/{per}], got {got}{place}. {hint}") from None
     result = number * (0.01 if money[0] in "c¢" else 1.0) / amount
     if not 0 <= result < math.inf:
-        raise InputError(f"{name} must be zero or more [usd/{per}], got {got}{place}.")
+        hint = f"Type a price such as {sample}."
+        raise InputError(f"{name} must be zero or more [usd/{per}], got {got}{place}. {hint}")
     return result
 
 
@@ -408,6 +409,11 @@ def _forms(unit: str) -> tuple[str, ...]:
     return (f"{{0}} {unit}",)
 
 
+def _sample(unit: str) -> tuple[str, ...]:
+    """Two values of a likely size to show beside a refusal."""
+    return ("0.8", "80 %") if unit == "1" else tuple(form.format(8) for form in _forms(unit))
+
+
 def _plain(number: float) -> str:
     return f"{number:g}"
 
@@ -422,7 +428,7 @@ def _refusal(
 ) -> InputError:
     """The one sentence and the one hint for a quantity that cannot be used."""
     condition = condition or _ASKED.get(unit, ("a quantity",))[0]
-    hint = hint or "Type a value such as " + " or ".join(f'"{form.format(8)}"' for form in _forms(unit)) + "."
+    hint = hint or "Type a value such as " + " or ".join(f'"{line}"' for line in _sample(unit)) + "."
     place = f" ({where})" if where else ""
     return InputError(f"{name} must be {condition} [{unit}], got {_shown(value)}{place}. {hint}")
 

@@ -61,7 +61,7 @@ def read_rows(
             rows[name] = reader.row(name)
         except InputError as fault:
             faults.append(str(fault))
-    return rows, faults
+    return rows, list(dict.fromkeys(faults))  # a faulty base is told once, not with each row that is like it
 
 
 class _Reader:
