@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
@@ -14,6 +15,7 @@ from heatloss.errors import InputError, nearest
 from heatloss.house.fields import KEY, OWN, Kind, refusal, shown
 
 Path = tuple[str | int, ...]
+_BARE = re.compile(r"[A-Za-z0-9_-]{1,60}")
 
 
 @dataclass(frozen=True)
@@ -25,7 +27,8 @@ class Fault:
 
     def line(self) -> str:
         """The sentence with the path of the key, lists counted from 1."""
-        path = "".join(f"[{p + 1}]" if isinstance(p, int) else f".{p}" for p in self.path).lstrip(".")
+        steps = [f"[{p + 1}]" if isinstance(p, int) else f".{p if _BARE.fullmatch(p) else shown(p)}" for p in self.path]
+        path = "".join(steps).removeprefix(".")
         last = next((str(p) for p in reversed(self.path) if isinstance(p, str)), "")
         return self.text.replace(KEY, path or "the house", 1).replace(KEY, last)
 

@@ -17,7 +17,8 @@ from typing import Any
 from heatloss import catalogue, units
 from heatloss.errors import InputError, nearest
 
-KEY = "{key}"
+KEY = "\0"
+"""Stands for the path of the key; nothing typed can hold it, since whatever is shown is escaped."""
 OWN: ContextVar[dict[str, Any] | None] = ContextVar("own catalogue rows of the house being read", default=None)
 DAYS_BEFORE_MONTH = (0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365)
 

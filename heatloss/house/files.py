@@ -49,6 +49,16 @@ def read_house(path: str | Path) -> House:
 def sample_house(name: str = "larkfield") -> House:
     """One of the built-in houses, all of them invented.
 
+    Parameters
+    ----------
+    name : str
+        One of `SAMPLES`.
+
+    Returns
+    -------
+    House
+        The description, all quantities in SI units.
+
     Raises
     ------
     UnknownNameError

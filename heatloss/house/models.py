@@ -146,6 +146,7 @@ class _Piece(Entry):
             yield Fault(("layers",), f'{KEY} must hold at least one layer, got []. Type layers = [{{ r = "R-13" }}].')
 
     def tree(self) -> dict[str, Any]:
+        """The table as it may be typed; a door's U-value is left to its row."""
         tree = super().tree()
         if self.door is not None:
             del tree["u"]
@@ -431,6 +432,7 @@ class HeaterUse(Entry):
                 yield Fault(("price",), str(error))
 
     def tree(self) -> dict[str, Any]:
+        """The table as it may be typed, the price by the trade unit of the fuel."""
         tree = super().tree()
         if self.price is not None:
             fuel = self.fuel or catalogue.row("heaters", str(self.type), f.OWN.get()).text("fuel")

@@ -276,6 +276,8 @@ TABLES = [
      'surface must be left out for a gable, got 1. Only kind = "free" lists surfaces; elsewhere use [[part]].'),
     ({"method": {"ground": "both"}}, 'method.ground must be "iso_13370" or "f_factor" or "outdoor", got "both".'),
     ({"titel": "x"}, 'titel must be a known key, got "titel". The nearest: title, water.'),
+    ({"a\nb": 3}, '"a\\nb" must be a known key, got "a\\nb". The keys here: title, catalogue, crop, place, '
+     "shape, cover, floor, air, gains, method, part, surface, water, bed, curtain, setpoint, heater."),
     ({"title": 3}, "title must be one line of text in quotes, got 3."),
     ({"title": "a\nb"}, 'title must be one line of text in quotes, got "a\\nb".'),
 ]  # fmt: skip
@@ -317,6 +319,15 @@ HEATERS = [
         ['heater[1].to must be given where from is given, got nothing. Type, for example, to = "05-31".'],
     ),
     ({**PELLETS, "price": 280}, ['heater[1].price must be a price such as "280 usd/short_ton", in quotes, got 280.']),
+    (
+        {**PELLETS, "price": "280 usd/cord"},
+        ['heater[1].price must be a price by the short_ton [usd/short_ton], got \'280 usd/cord\'. '
+         'Type a price such as "$280/short_ton".'],
+    ),
+    (
+        {"type": "propane unit heater", "price": "EUR 3/gallon"},
+        ['heater[1].price must be a price with its unit [usd/gallon], got \'EUR 3/gallon\'. Type "$280/gallon".'],
+    ),
     ({**PELLETS, "basis": "net"}, ['heater[1].basis must be "hhv" or "lhv", got "net".']),
 ]  # fmt: skip
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import random
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -39,7 +40,11 @@ def reads(typed: dict[str, Any]) -> None:
     except InputError as error:
         text = str(error)
         assert "pydantic" not in text
-        assert "{key}" not in text.replace('"{key}"', "")
+        head, *lines = text.split("\n")
+        assert head.startswith("the house has ")
+        assert lines
+        assert all(re.match(r"  \S.* (must (be|hold|say|leave|cover)|has) ", line) for line in lines), text
+        assert text.replace("\n", "").isprintable()
     else:
         assert House(**tomllib.loads(house.to_toml())) == house
 
