@@ -124,7 +124,7 @@ class Network:
         buoyant: Value | tuple[Value, Value] = 0.0,
         mix: str = "larger",
         radiant: Value = 0.0,
-    ) -> None:
+    ) -> int:
         """Tie two nodes, or a node and a boundary.
 
         Parameters
@@ -137,6 +137,11 @@ class Network:
         mix : {"larger", "root_square"}
             How the two film parts join.
         radiant : float or one value per step [W/K^4]
+
+        Returns
+        -------
+        int
+            Number of the link, its column in ``Run.lane_flow``.
 
         Notes
         -----
@@ -158,11 +163,13 @@ class Network:
             _value(radiant, f"radiant {what}", "W/K^4", least=0.0),
         )
         self._links.append(Link(a, b, values, mix == "root_square"))
+        return len(self._links) - 1
 
-    def source(self, node: str, power: Value) -> None:
-        """Add a given power [W] to a node; calls add up, negative is allowed."""
+    def source(self, node: str, power: Value) -> int:
+        """Add a given power [W] to a node; calls add up, negative is allowed. Gives the number of the source."""
         self._known_node(node, "source")
         self._sources.append((node, _value(power, f"power of the source at {node!r}", "W")))
+        return len(self._sources) - 1
 
     def heater(
         self,
@@ -233,6 +240,16 @@ class Network:
         )
 
     # ---- asking ----------------------------------------------------------------------------------------------------
+
+    @property
+    def boundaries(self) -> tuple[str, ...]:
+        """Names of the boundaries."""
+        return tuple(self._boundaries)
+
+    def start_of(self, node: str) -> float:
+        """Temperature of a node before the first step [degC]."""
+        self._known_node(node, "start")
+        return self._nodes[node][1]
 
     @property
     def hubs(self) -> tuple[str, ...]:

@@ -1,0 +1,419 @@
+"""A house becomes a network: which node, which link, which source each part of it is.
+
+The engine knows no greenhouse words; they all stand here. Every link to a boundary and every source carries the word
+of the ledger path it belongs to.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heatloss import catalogue
+from heatloss.balance.drivers import Drivers
+from heatloss.balance.floor import Column, ground_of
+from heatloss.balance.network import Driven, Network, Value
+from heatloss.balance.panels import Panel, closed_curtain, panel_of
+from heatloss.balance.schedule import Targets, in_use, targets
+from heatloss.balance.sunlight import Inside, Sunlight, distribute
+from heatloss.catalogue import Row
+from heatloss.geometry import Geometry, Surface
+from heatloss.house import House, Water
+from heatloss.physics import air_exchange, films, moist_air, water
+from heatloss.physics.films import STEFAN_BOLTZMANN
+
+Floats = NDArray[np.float64]
+AIR, STAR, OUTDOOR, SKY = "air", "radiant star", "outdoor", "sky"
+VENTS, COOLER = "vents", "cooler"
+OUTSIDE_FORMS = {"fan": "flat_plate", "natural": "flat_plate"}
+"""Outside film of the method words that name an inside film; the others name the outside form itself."""
+
+
+@dataclass
+class Assembly:
+    """A network with the meaning of its parts.
+
+    Attributes
+    ----------
+    network : Network
+    losses : {path: numbers of the links from a node to a boundary}
+    gains : {path: numbers of the sources}
+    heaters : {heater of the house: names of its actuators}
+    tanks : names of the tanks' nodes
+    rows : every catalogue row used, as (row, fields)
+    sunlight : Sunlight
+    targets : Targets
+    inside_months : (12,) [degC]
+        What the ground was told of the inside.
+    """
+
+    network: Network = field(default_factory=Network)
+    losses: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))
+    gains: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))
+    heaters: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
+    tanks: list[str] = field(default_factory=list)
+    rows: dict[tuple[str, str], Row] = field(default_factory=dict)
+    sunlight: Sunlight | None = None
+    targets: Targets | None = None
+    inside_months: Floats | None = None
+
+    def use(self, kind: str, name: str, own: Mapping[str, Any] | None) -> Row:
+        """Look a row up and remember that it was used."""
+        row = catalogue.row(kind, name, own)
+        self.rows[kind, name] = row
+        return row
+
+    def lose(self, path: str, node: str, boundary: str, conductance: Value = 0.0, **law: Any) -> None:
+        """Link a node to a boundary and book it under a path."""
+        self.losses[path].append(self.network.link(node, boundary, conductance, **law))
+
+    def gain(self, path: str, node: str, power: Value) -> None:
+        """Add a source and book it under a path."""
+        self.gains[path].append(self.network.source(node, power))
+
+
+def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: Floats | None = None) -> Assembly:
+    """Build the network of a house.
+
+    Parameters
+    ----------
+    house : House
+    geometry : Geometry
+    drivers : Drivers
+        From ``prepare`` for the same house, geometry and weather.
+    inside_months : (12,) [degC], optional
+        Monthly means of the inside air for the ground; without it the larger of setpoint and outdoor mean + 4 K.
+
+    Returns
+    -------
+    Assembly
+    """
+    made = Assembly()
+    made.targets = targets(house, drivers.index, drivers.daylight)
+    start = float(np.nan_to_num(np.nanmean(made.targets.heat) if house.setpoint else 10.0, nan=10.0))
+    net = made.network
+    air_capacity = moist_air.density(start, drivers.pressure) * 1006.0 * geometry.volume
+    light = made.use("defaults", "light_capacity", house.own)["value"]
+    net.node(AIR, capacity=float(air_capacity + light * geometry.floor_area), start=start)
+    net.boundary(OUTDOOR, drivers.temp_air)
+    net.boundary(SKY, drivers.temp_sky)
+    columns = ground_of(house, geometry, drivers, made, inside_months, start)
+    rows = [made.use("glazing", s.glazing, house.own) if s.glazing else None for s in geometry.surfaces]
+    panels = _panels(made, house, geometry, drivers, rows, start)
+    tanks = [_tank(made, house, tank, start) for tank in house.water]
+    _inside_films(made, house, geometry, panels, columns, tanks)
+    _air(made, house, geometry, drivers)
+    _sun(made, house, geometry, drivers, rows, panels, columns, tanks)
+    _gains(made, house)
+    _controls(made, house, geometry, drivers)
+    return made
+
+
+def _panels(
+    made: Assembly, house: House, geometry: Geometry, drivers: Drivers, rows: Sequence[Row | None], start: float
+) -> dict[str, Panel]:
+    """One chain for every group of surfaces: inner face, what lies between, outer face and its boundaries."""
+    form = house.method.films
+    outside = _outside_film(house, drivers)
+    closed = closed_curtain(house, drivers)
+    panels: dict[str, Panel] = {}
+    for group in dict.fromkeys(s.group for s in geometry.surfaces):
+        members = [j for j, s in enumerate(geometry.surfaces) if s.group == group]
+        surface = geometry.surfaces[members[0]]
+        row = rows[members[0]]
+        panel = panel_of(made, house, geometry, group, members, row, closed)
+        panels[group] = panel
+        net = made.network
+        net.node(panel.inner, capacity=panel.face_capacity, start=start)
+        net.node(panel.outer, capacity=panel.face_capacity, start=start)
+        _between(net, panel, start)
+        if surface.behind == "outdoors":
+            if row is not None and house.cover.bridging > 1.0:
+                made.lose("bridging", panel.inner, OUTDOOR, panel.bridge)
+            _outer_face(made, panel, [geometry.surfaces[j] for j in members], outside, fixed=form == "fixed")
+        else:
+            _behind(made, house, panel, surface, drivers)
+    return panels
+
+
+def _between(net: Network, panel: Panel, start: float) -> None:
+    """The chain from the inner to the outer face."""
+    last = panel.inner
+    for i, (resistance, capacity) in enumerate(panel.cells):
+        cell = f"{panel.name} cell {i + 1}"
+        net.node(cell, capacity=capacity * panel.area, start=start)
+        net.link(last, cell, panel.area / resistance)
+        last = cell
+    net.link(last, panel.outer, panel.through)
+
+
+def _outside_film(house: House, drivers: Drivers) -> tuple[Floats, float]:
+    """Forced part by hour [W/(m2 K)] and buoyant part [W/(m2 K^(4/3))] of the outside film."""
+    if house.method.films == "fixed":
+        return np.zeros(0), 0.0
+    forced, buoyant = films.outside_convection(drivers.wind, OUTSIDE_FORMS.get(house.method.films, house.method.films))
+    return np.broadcast_to(np.asarray(forced, dtype=float), drivers.wind.shape).copy(), buoyant
+
+
+def _outer_face(
+    made: Assembly, panel: Panel, members: Sequence[Surface], outside: tuple[Floats, float], *, fixed: bool
+) -> None:
+    """Wind film to the air; long wave to the sky and to what stands at air temperature."""
+    if fixed:
+        made.lose(panel.path, panel.outer, OUTDOOR, panel.area / panel.r_se)
+        return
+    sky_area = panel.emissivity_out * sum(s.area * films.sky_split(s.tilt)[0] for s in members)
+    air_area = panel.emissivity_out * panel.area - sky_area
+    forced, buoyant = outside
+    made.lose(
+        panel.path,
+        panel.outer,
+        OUTDOOR,
+        Driven(forced, panel.area),
+        buoyant=buoyant * panel.area,
+        mix="root_square",
+        radiant=STEFAN_BOLTZMANN * air_area,
+    )
+    if sky_area > 0.0:
+        made.lose(panel.path, panel.outer, SKY, radiant=STEFAN_BOLTZMANN * sky_area)
+    if panel.longwave > 0.0:  # a film lets heat rays through: the room sees the sky
+        sky = sum(s.area * films.sky_split(s.tilt)[0] for s in members)
+        made.lose(panel.path, STAR, SKY, radiant=STEFAN_BOLTZMANN * panel.longwave * sky)
+        made.lose(panel.path, STAR, OUTDOOR, radiant=STEFAN_BOLTZMANN * panel.longwave * (panel.area - sky))
+
+
+def _behind(made: Assembly, house: House, panel: Panel, surface: Surface, drivers: Drivers) -> None:
+    """A heated house, the earth, or a steady temperature on the far side."""
+    if surface.behind == "house":
+        name, temperature = "house", made.use("defaults", "house_temperature", house.own)["value"]
+    elif surface.behind == "ground":
+        name, temperature = "earth", float(drivers.temp_air.mean())
+    else:
+        name, temperature = f"steady {surface.behind:g} degC", float(surface.behind)
+    if name not in made.network.boundaries:
+        made.network.boundary(name, temperature)
+    made.lose(panel.path, panel.outer, name, panel.area / panel.r_se)
+
+
+def _tank(made: Assembly, house: House, tank: Water, start: float) -> tuple[Water, float, float]:
+    """A node of water; its top and side [m2]."""
+    top, side = water.tank_areas(tank.volume)
+    name = f"tank {tank.name}"
+    made.network.node(
+        name,
+        capacity=float(water.tank_capacity(tank.volume)),
+        start=start if tank.setpoint is None else tank.setpoint,
+    )
+    made.tanks.append(name)
+    return tank, top, side
+
+
+def _inside_films(
+    made: Assembly,
+    house: House,
+    geometry: Geometry,
+    panels: Mapping[str, Panel],
+    columns: Sequence[Column],
+    tanks: Sequence[tuple[Water, float, float]],
+) -> None:
+    """Convection of every inner face to the air, and its long wave to the radiant star on pooled planes."""
+    net, fixed = made.network, house.method.films == "fixed"
+    if fixed:
+        for panel in panels.values():
+            net.link(panel.inner, AIR, panel.area / panel.r_si)
+        for column in columns:
+            net.link(column.top, AIR, column.area / column.r_si)
+        for tank, top, side in tanks:
+            net.link(f"tank {tank.name}", AIR, (top + side) / 0.13)
+        return
+    least = 0.0
+    if house.method.films != "natural":
+        least = made.use("defaults", "inside_film_minimum", house.own)["value"]
+
+    def film(node: str, area: float, tilt_cosines: Sequence[tuple[float, float]]) -> None:
+        """``tilt_cosines``: (area, cosine as the air sees it) of each piece."""
+        pairs = [(a, *films.natural_convection(c)) for a, c in tilt_cosines]
+        warmer = sum(a * up for a, up, _ in pairs)
+        colder = sum(a * down for a, _, down in pairs)
+        net.link(node, AIR, least * area, buoyant=(float(warmer), float(colder)))
+
+    pieces: list[tuple[str, float, float, str]] = []  # node, area, emissivity, plane
+    for panel in panels.values():
+        members = [geometry.surfaces[j] for j in panel.members]
+        film(panel.inner, panel.area, [(s.area, -float(np.cos(np.radians(s.tilt)))) for s in members])
+        pieces += [(panel.inner, s.area, panel.emissivity_in, s.plane) for s in members]
+    for column in columns:
+        film(column.top, column.area, [(column.area, 1.0)])
+        pieces.append((column.top, column.area, column.emissivity, "floor"))
+    for tank, top, side in tanks:
+        film(f"tank {tank.name}", top + side, [(top, 1.0), (side, 0.0)])
+        pieces += [(f"tank {tank.name}", top, 0.95, "floor"), (f"tank {tank.name}", side, 0.9, f"side of {tank.name}")]
+    net.node(STAR, start=net.start_of(AIR))
+    exchange = films.radiant_exchange_areas(*zip(*[p[1:] for p in pieces], strict=True))
+    total: dict[str, float] = defaultdict(float)
+    for (node, *_), effective in zip(pieces, exchange, strict=True):
+        total[node] += STEFAN_BOLTZMANN * float(effective)
+    for node, coefficient in total.items():
+        net.link(node, STAR, radiant=coefficient)
+
+
+def _air(made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> None:
+    """Outdoor air that leaks through the house, as a conductance."""
+    made.lose("infiltration", AIR, OUTDOOR, leak_conductance(made, house, geometry, drivers))
+
+
+def leak_conductance(made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> Floats:
+    """Air exchange as a conductance, hour by hour [W/K].
+
+    Notes
+    -----
+    Where the exchange depends on the temperature difference, the setpoint stands for the inside. Density is that at
+    the record's mean pressure and the mean setpoint, or 1.2 kg/m3 by the method word ``fixed_density``.
+    """
+    assert made.targets is not None
+    inside = np.where(np.isnan(made.targets.heat), np.maximum(drivers.temp_air + 4.0, 0.0), made.targets.heat)
+    difference = inside - drivers.temp_air
+    air, method = house.air, house.method.air_exchange
+    ach: Floats | float
+    if air.class_ is not None:
+        row = made.use("infiltration", air.class_, house.own)
+        if method == "wind_stack":
+            ach = np.asarray(
+                air_exchange.linear_ach(
+                    drivers.wind,
+                    temperature_difference=difference,
+                    base=row["ach_base"],
+                    wind=row["ach_wind"],
+                    stack=row["ach_stack"],
+                )
+            )
+        else:
+            ach = row["ach"]
+    elif air.ach is not None:
+        ach = air.ach
+    elif air.n50 is not None:
+        ach = air_exchange.ach_from_n50(air.n50)
+    else:
+        assert air.leakage_area is not None
+        flow = air_exchange.leakage_flow(
+            air.leakage_area, temperature_difference=np.abs(difference), wind_speed=drivers.wind
+        )
+        ach = np.asarray(flow) * 3600.0 / geometry.volume
+    if air.doors is not None and air.doors.count > 0:
+        door = air_exchange.door_flow(air.doors.area, height=2.0, temperature_difference=np.abs(difference))
+        ach = ach + np.asarray(
+            air_exchange.door_ach(
+                door, openings_per_day=air.doors.count, seconds=air.doors.seconds, volume=geometry.volume
+            )
+        )
+    per_ach = (
+        1.2 * 1006.0 * geometry.volume / 3600.0
+        if method == "fixed_density"
+        else float(air_exchange.heat_per_ach(geometry.volume, drivers.pressure, float(inside.mean())))
+    )
+    leak = np.broadcast_to(np.asarray(ach, dtype=float) * per_ach, drivers.temp_air.shape).copy()
+    covered = sum(s.area for s in geometry.surfaces if s.role == "cover")
+    for curtain in closed_curtain(house, drivers):
+        share = sum(s.area for s in geometry.surfaces if curtain.covers(s)) / covered if covered else 0.0
+        leak *= 1.0 - curtain.closed * min(share, 1.0) * (1.0 - curtain.row["infiltration_factor"])
+    return leak
+
+
+def _sun(
+    made: Assembly,
+    house: House,
+    geometry: Geometry,
+    drivers: Drivers,
+    rows: Sequence[Row | None],
+    panels: Mapping[str, Panel],
+    columns: Sequence[Column],
+    tanks: Sequence[tuple[Water, float, float]],
+) -> None:
+    """Absorbed sun to the nodes; a share of what floor and plants take goes into vapour."""
+    absorbs = {name: made.use("defaults", f"absorptance_{name}", house.own)["value"] for name in ("water", "barrel")}
+    within = [Inside(c.top, c.area, "floor", c.absorptance, (c.area, 0.0)) for c in columns]
+    for tank, top, side in tanks:
+        if tank.in_sun:
+            open_top = absorbs["barrel"] if tank.lid else absorbs["water"]
+            within.append(Inside(f"tank {tank.name}", top + side, f"tank {tank.name}", open_top, (top, side / np.pi)))
+    shares = []
+    for s in geometry.surfaces:
+        share = (1.0 - house.cover.frame) * house.cover.soiling if s.glazing else 1.0
+        for curtain in closed_curtain(house, drivers):
+            share *= curtain.row["light_open"] if curtain.covers(s) else 1.0
+        shares.append(share)
+    light = distribute(geometry.surfaces, rows, shares, within, drivers)
+    made.sunlight = light
+    if house.method.sun == "none":
+        return
+    for panel in panels.values():
+        members = list(panel.members)
+        kept = light.outside[:, members].sum(axis=1)
+        inner = light.inside[:, members].sum(axis=1)
+        if panel.path == "cover":
+            made.gain("sun", panel.inner, inner + 0.5 * kept)
+            made.gain("cover", panel.outer, 0.5 * kept)
+        else:
+            made.gain("sun", panel.inner, inner)
+            made.gain(panel.path, panel.outer, kept)
+    latent = made.use("defaults", "latent_share", house.own)["value"] if house.method.latent == "share" else 0.0
+    for name, power in light.within.items():
+        made.gain("sun", name, power)
+        if latent and not name.startswith("tank "):
+            made.gain("evaporation", name, -latent * power)
+
+
+def _gains(made: Assembly, house: House) -> None:
+    if house.gains.power > 0.0:
+        rays = house.gains.radiant_share if house.method.films != "fixed" else 0.0
+        made.gain("gains", AIR, house.gains.power * (1.0 - rays))
+        if rays > 0.0:
+            made.gain("gains", STAR, house.gains.power * rays)
+
+
+def _controls(made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> None:
+    """Heaters in their order, tanks held by a heater, vents, a cooling machine."""
+    assert made.targets is not None
+    net, held = made.network, made.targets.heat
+    setpoint = np.where(np.isnan(held), -100.0, held)
+    if not np.isnan(held).all():
+        for heater in house.heater:
+            rays = heater.radiant_share if house.method.films != "fixed" else 0.0
+            into = {AIR: 1.0 - rays, STAR: rays} if rays > 0.0 else {AIR: 1.0}
+            net.heater(heater.name, into, setpoint=setpoint, capacity=_capacity(heater, house, drivers), sensor=AIR)
+            made.heaters[heater.name].append(heater.name)
+        if not house.heater:
+            net.heater("heat", AIR, setpoint=setpoint)
+    for tank in house.water:
+        if tank.setpoint is not None and tank.heater is not None:
+            name = f"{tank.heater} in {tank.name}"
+            use = next(h for h in house.heater if h.name == tank.heater)
+            on = in_use(use, drivers.index)
+            net.heater(name, f"tank {tank.name}", setpoint=tank.setpoint, capacity=np.where(on, np.inf, 0.0))
+            made.heaters[tank.heater].append(name)
+    if not np.isnan(made.targets.vent).all():
+        changes = made.use("defaults", "vent_air_changes", house.own)["value"]
+        most = changes * float(air_exchange.heat_per_ach(geometry.volume, drivers.pressure, 25.0))
+        limit = np.where(np.isnan(made.targets.vent), 200.0, made.targets.vent)
+        net.vent(VENTS, AIR, limit=limit, to=OUTDOOR, capacity=most)
+    if not np.isnan(made.targets.cool).all():
+        net.vent(COOLER, AIR, limit=np.where(np.isnan(made.targets.cool), 200.0, made.targets.cool))
+
+
+def _capacity(heater: Any, house: House, drivers: Drivers) -> Floats | float:
+    """Output by hour [W]: nothing out of its dates; a heat pump's share by outdoor temperature."""
+    on = in_use(heater, drivers.index)
+    most = np.inf if heater.output is None else heater.output
+    row = catalogue.row("heaters", heater.type, house.own) if heater.type else None
+    if row is not None and row.table:
+        temperatures, _, shares = (np.array(x) for x in zip(*row.table, strict=True))
+        share = np.interp(drivers.temp_air, temperatures, shares)
+        runs = drivers.temp_air >= temperatures[0]
+        output = np.where(share > 0.0, most if np.isinf(most) else most * share, 0.0)
+        return np.where(on & runs, output, 0.0)
+    return most if on.all() else np.where(on, most, 0.0)

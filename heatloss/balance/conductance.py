@@ -1,0 +1,113 @@
+"""The house as one sum: W/K by path with the films of the ratings, for reading and for the hand figure."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from heatloss import catalogue
+from heatloss.balance.assemble import Assembly, leak_conductance
+from heatloss.balance.drivers import Drivers, prepare
+from heatloss.balance.floor import perimeter_factor, slab_of
+from heatloss.balance.schedule import targets
+from heatloss.geometry import Geometry, build
+from heatloss.geometry.table import u_value
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from heatloss.house import House
+    from heatloss.weather import Weather
+
+STANDARD_PRESSURE = 101325.0
+
+
+def conductances(house: House, weather: Weather | None = None) -> pd.DataFrame:
+    """Rated conductance of a house by path.
+
+    Parameters
+    ----------
+    house : House
+    weather : Weather, optional
+        For wind, temperature difference and air pressure of the air exchange (means of the record); without it the
+        class's own number and the altitude of ``place``, or sea level.
+
+    Returns
+    -------
+    frame
+        Index ``path`` (cover, bridging, opaque, infiltration, ground), column ``w_per_k`` [W/K].
+
+    Notes
+    -----
+    Sum of A U with the films of each rating, curtains open; bars pass the outer face and share the inside film, so
+    cover + bridging = A / (R_si + (1/L + R_se) / f) with L the panel's own conductance and f the bridging factor.
+    Ground: the steady coefficient of ISO 13370, or F P. Parts against a heated house or at a steady temperature are
+    counted with their A U all the same.
+
+    References
+    ----------
+    ISO 13789 (transmission coefficient, from memory); ISO 13370:2017 (from memory).
+    """
+    geometry = build(house)
+    drivers = None if weather is None else prepare(house, geometry, weather)
+    return rated(house, geometry, drivers)
+
+
+def rated(house: House, geometry: Geometry, drivers: Drivers | None) -> pd.DataFrame:
+    """As :func:`conductances`, for a geometry and drivers at hand."""
+    import pandas as pd
+
+    paths = dict.fromkeys(("cover", "bridging", "opaque", "infiltration", "ground"), 0.0)
+    for surface in geometry.surfaces:
+        u = u_value(surface, house.own)
+        if surface.glazing is None:
+            paths["opaque"] += surface.area * u
+            continue
+        row = catalogue.row("glazing", surface.glazing, house.own)
+        f = house.cover.bridging if surface.behind == "outdoors" else 1.0
+        whole = surface.area / (row["r_si"] + (1.0 / u - row["r_si"]) / f)
+        paths["cover"] += whole / f
+        paths["bridging"] += whole * (f - 1.0) / f
+    paths["infiltration"] = _leak(house, geometry, drivers)
+    made = Assembly()
+    slab = slab_of(made, house, geometry)
+    paths["ground"] = (
+        perimeter_factor(house)[1] * slab.perimeter if house.method.ground == "f_factor" else slab.h_ground
+    )
+    return pd.DataFrame({"w_per_k": paths}).rename_axis("path")
+
+
+def _leak(house: House, geometry: Geometry, drivers: Drivers | None) -> float:
+    """Mean conductance of the air exchange [W/K]."""
+    made = Assembly()
+    if drivers is None:
+        still = house.changed(method={**house.method.tree(), "air_exchange": "constant"})
+        drivers = _calm(house)
+        house = still
+    made.targets = targets(house, drivers.index, drivers.daylight)
+    return float(leak_conductance(made, house, geometry, drivers).mean())
+
+
+def _calm(house: House) -> Drivers:
+    """One winter hour without a file: 0 degC, a local wind of 2.5 m/s, the pressure of the altitude."""
+    import pandas as pd
+
+    from heatloss.physics.moist_air import standard_pressure
+
+    one, zero = np.ones(1), np.zeros(1)
+    return Drivers(
+        index=pd.DatetimeIndex(["2001-01-01"]),
+        temp_air=zero,
+        temp_sky=zero,
+        wind=2.5 * one,
+        pressure=float(standard_pressure(house.place.altitude or 0.0)),
+        zenith=180.0 * one,
+        azimuth=zero,
+        daylight=np.zeros(1, dtype=bool),
+        beam=np.zeros((1, 0)),
+        diffuse=np.zeros((1, 0)),
+        cos_incidence=np.zeros((1, 0)),
+        sky_form="outdoor",
+        albedo_known=False,
+    )

@@ -1,0 +1,160 @@
+"""From a weather year to what drives a house: air, wind and sky at the site, and the sun on every surface."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from heatloss import catalogue
+from heatloss.physics import films, moist_air, sky, sun
+
+if TYPE_CHECKING:
+    from heatloss.geometry import Geometry
+    from heatloss.house import House
+    from heatloss.weather import Weather
+
+Floats = NDArray[np.float64]
+SHELTERS = {"open": "wind_shelter_open", "partial": "wind_shelter_partial", "sheltered": "wind_shelter_sheltered"}
+LOWEST_WIND_HEIGHT = 2.0
+"""The power law of wind is not used nearer the ground [m]; common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Drivers:
+    """The site, hour by hour; columns are shared by all houses that stand on it.
+
+    Attributes
+    ----------
+    index : DatetimeIndex
+        Starts of the hours.
+    temp_air, temp_sky : (hours,) [degC]
+    wind : (hours,) [m/s]
+        At the house.
+    pressure : float [Pa]
+        Mean of the record.
+    zenith, azimuth : (hours,) [deg]
+        Of the sun in the middle of its interval.
+    daylight : (hours,) bool
+    beam, diffuse : (hours, surfaces) [W/m2]
+        On the outside of every surface of the geometry, sky and ground together in ``diffuse``.
+    cos_incidence : (hours, surfaces) [1]
+    sky_form : str
+        How the sky's temperature was found.
+    albedo_known : bool
+        Whether the file's own albedo was used.
+    """
+
+    index: pd.DatetimeIndex
+    temp_air: Floats
+    temp_sky: Floats
+    wind: Floats
+    pressure: float
+    zenith: Floats
+    azimuth: Floats
+    daylight: NDArray[np.bool_]
+    beam: Floats
+    diffuse: Floats
+    cos_incidence: Floats
+    sky_form: str
+    albedo_known: bool
+
+    @property
+    def month(self) -> Floats:
+        """Running month, 1 in the middle of January [1]."""
+        day = np.asarray(self.index.dayofyear) - 1 + (np.asarray(self.index.hour) + 0.5) / 24.0
+        return 0.5 + 12.0 * day / np.where(self.index.is_leap_year, 366.0, 365.0)
+
+    def by_month(self, values: Floats) -> Floats:
+        """Mean of hourly values in each calendar month, January first (12,)."""
+        months = np.asarray(self.index.month)
+        return np.array([values[months == m].mean() for m in range(1, 13)])
+
+
+def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
+    """Work out once what the weather does to this place and these surfaces.
+
+    Parameters
+    ----------
+    house : House
+        Its place and method words.
+    geometry : Geometry
+        Tilts and azimuths.
+    weather : Weather
+
+    Returns
+    -------
+    Drivers
+
+    Notes
+    -----
+    The sun stands where it is at the stamp plus ``weather.mid_offset``. Wind is the station's, carried to the mean
+    inside height of the house (at least 2 m) and lessened by shelter. The ground reflects the file's albedo where that
+    is known, otherwise the catalogue's.
+    """
+    hours = weather.hours
+    index = hours.index
+    assert isinstance(index, pd.DatetimeIndex)
+    temp_air = hours["temp_air"].to_numpy(float)
+    latitude, longitude, altitude = (
+        getattr(weather.site if getattr(house.place, name) is None else house.place, name)
+        for name in ("latitude", "longitude", "altitude")
+    )
+    position = sun.sun_position(
+        index + pd.Timedelta(minutes=weather.mid_offset), latitude, longitude, altitude, temperature=temp_air.mean()
+    )
+    facets = _facets(house, geometry, hours, position)
+    temp_sky, form = _sky(house.method.sky, hours, temp_air)
+    shelter = catalogue.default(SHELTERS[house.place.shelter], house.own)
+    height = max(geometry.height, LOWEST_WIND_HEIGHT)
+    pressure = hours["pressure"].mean() if "pressure" in hours else moist_air.standard_pressure(altitude)
+    return Drivers(
+        index=index,
+        temp_air=temp_air,
+        temp_sky=temp_sky,
+        wind=np.asarray(films.site_wind(hours["wind_speed"].to_numpy(float), shelter=shelter, height=height)),
+        pressure=float(pressure),
+        zenith=position.zenith,
+        azimuth=position.azimuth,
+        daylight=position.zenith < 90.0,
+        beam=facets.beam,
+        diffuse=facets.sky_diffuse + facets.ground_diffuse,
+        cos_incidence=facets.cos_incidence,
+        sky_form=form,
+        albedo_known="albedo" in hours,
+    )
+
+
+def _facets(house: House, geometry: Geometry, hours: pd.DataFrame, position: sun.SunPosition) -> sun.FacetSun:
+    count = len(geometry.surfaces)
+    if house.method.sun == "none":
+        dark = np.zeros((len(hours), count))
+        return sun.FacetSun(dark, dark, dark, dark)
+    albedo = hours["albedo"].to_numpy(float) if "albedo" in hours else catalogue.default("albedo", house.own)
+    return sun.facet_irradiance(
+        position.zenith,
+        azimuth=position.azimuth,
+        dni=hours["dni"].to_numpy(float),
+        dhi=hours["dhi"].to_numpy(float),
+        ghi=hours["ghi"].to_numpy(float),
+        dni_extra=position.dni_extra,
+        airmass=position.airmass,
+        tilt=np.array([s.tilt for s in geometry.surfaces]),
+        surface_azimuth=np.array([s.azimuth for s in geometry.surfaces]),
+        albedo=albedo,
+        model=house.method.sun,
+    )
+
+
+def _sky(form: str, hours: pd.DataFrame, temp_air: Floats) -> tuple[Floats, str]:
+    """Sky temperature and the word of the form that gave it."""
+    if form == "outdoor":
+        return temp_air, form
+    known = {
+        name: hours[name].to_numpy(float) for name in ("temp_dew", "opaque_cloud", "longwave_down") if name in hours
+    }
+    used = sky.chosen_form(*known) if form == "auto" else form
+    return np.asarray(sky.sky_temperature(temp_air, form=form, **known)), used

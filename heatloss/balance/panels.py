@@ -1,0 +1,212 @@
+"""What lies between the inner and the outer face of a part: a rated panel, layers with mass, a closed curtain."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heatloss import catalogue
+from heatloss.balance.network import Driven, Value
+from heatloss.catalogue import Row
+from heatloss.geometry import Geometry, Surface
+from heatloss.geometry.table import R_OUTSIDE, r_inside
+from heatloss.house.sides import GROUPS
+from heatloss.physics import films, layers
+
+if TYPE_CHECKING:
+    from heatloss.balance.assemble import Assembly
+    from heatloss.balance.drivers import Drivers
+    from heatloss.house import Curtain, House, Layer
+
+Floats = NDArray[np.float64]
+BARE_SHEET = 500.0
+"""Conductance of a bare sheet, taken where its rating is all films [W/(m2 K)]: 0.4 mm of plastic at 0.2 W/(m K);
+calculated, and of no weight beside films of 5 to 20."""
+SOIL_BEHIND = 0.5
+"""Resistance of the earth behind a bermed wall [m2 K/W]: about 0.75 m of soil at 1.5 W/(m K); common practice, no
+source."""
+
+
+@dataclass(frozen=True)
+class Closed:
+    """A curtain in its panel form: a resistance in series while closed.
+
+    Attributes
+    ----------
+    row : Row
+        Of the curtain catalogue.
+    closed : (hours,) 0 or 1
+    edge_leak : float
+        Share that stays open [1].
+    on : words of the sides it covers
+    """
+
+    row: Row
+    closed: Floats
+    edge_leak: float
+    on: frozenset[str]
+
+    def covers(self, surface: Surface) -> bool:
+        """Whether it hangs under a surface: a glazed one of its sides."""
+        if surface.role != "cover":
+            return False
+        side = surface.part
+        return bool({"all", side, surface.name} & self.on) or any(
+            word in self.on and last in side.split() for word, last in GROUPS.items()
+        )
+
+
+@dataclass(frozen=True)
+class Panel:
+    """One group of surfaces as a chain.
+
+    Attributes
+    ----------
+    name, inner, outer : str
+        Of the group and its two face nodes.
+    path : "cover" or "opaque"
+    members : numbers of the surfaces
+    area : float [m2]
+    cells : ((resistance [m2 K/W], capacity [J/(m2 K)]), ...)
+    through : float or Driven [W/K]
+        From the last cell, or the inner face, to the outer face.
+    bridge : float or Driven [W/K]
+        By bars from the inner face to outdoor air.
+    face_capacity : float [J/K]
+    r_si, r_se : float [m2 K/W]
+        Films of its rating.
+    emissivity_in, emissivity_out, longwave : float [1]
+    """
+
+    name: str
+    path: str
+    members: tuple[int, ...]
+    area: float
+    cells: tuple[tuple[float, float], ...]
+    through: Value
+    bridge: Value
+    face_capacity: float
+    r_si: float
+    r_se: float
+    emissivity_in: float
+    emissivity_out: float
+    longwave: float
+
+    @property
+    def inner(self) -> str:
+        return f"{self.name} inside"
+
+    @property
+    def outer(self) -> str:
+        return f"{self.name} outside"
+
+
+def closed_curtain(house: House, drivers: Drivers) -> list[Closed]:
+    """The curtains of a house with their hours."""
+    found = []
+    for curtain in house.curtain:
+        shut = np.ones(len(drivers.index)) if curtain.schedule == "always" else (~drivers.daylight).astype(float)
+        row = catalogue.row("curtains", curtain.material, house.own)
+        found.append(Closed(row, shut, curtain.edge_leak, frozenset(curtain.on)))
+    return found
+
+
+def panel_of(
+    made: Assembly,
+    house: House,
+    geometry: Geometry,
+    name: str,
+    members: Sequence[int],
+    row: Row | None,
+    curtains: Sequence[Closed],
+) -> Panel:
+    """The chain of one group of surfaces."""
+    surface = geometry.surfaces[members[0]]
+    area = sum(geometry.surfaces[j].area for j in members)
+    if row is not None:
+        return _glazed(made, house, surface, name, members, area, row, curtains)
+    r_si = r_inside(surface.tilt)
+    r_se = {"house": r_si, "ground": SOIL_BEHIND}.get(str(surface.behind), R_OUTSIDE)
+    cells: tuple[tuple[float, float], ...] = ()
+    if surface.layers:
+        built = layers.build_up([_layer(made, house, layer) for layer in surface.layers])
+        cells, through = built.steps, area / built.last
+    else:
+        assert surface.u is not None
+        rated = R_OUTSIDE if surface.behind == "ground" else r_se
+        through = area * films.panel_conductance(surface.u, r_si=r_si, r_se=rated, bare=BARE_SHEET)
+    return Panel(
+        name=name,
+        path="opaque",
+        members=tuple(members),
+        area=area,
+        cells=cells,
+        through=through,
+        bridge=0.0,
+        face_capacity=0.0,
+        r_si=r_si,
+        r_se=r_se,
+        emissivity_in=surface.emissivity if surface.emissivity is not None else 0.9,
+        emissivity_out=surface.emissivity if surface.emissivity is not None else 0.9,
+        longwave=0.0,
+    )
+
+
+def _glazed(
+    made: Assembly,
+    house: House,
+    surface: Surface,
+    name: str,
+    members: Sequence[int],
+    area: float,
+    row: Row,
+    curtains: Sequence[Closed],
+) -> Panel:
+    """Rated panel; behind a closed curtain its resistance grows, but for the share that edges leave open."""
+    r_si, r_se = row["r_si"], row["r_se"]
+    sheet = films.panel_conductance(row["u_value"], r_si=r_si, r_se=r_se, bare=BARE_SHEET)
+    bars = (house.cover.bridging - 1.0) * area / (1.0 / sheet + r_se)
+    through: Value = sheet * area
+    bridge: Value = bars
+    for curtain in curtains:
+        if curtain.covers(surface):
+            made.rows["curtains", curtain.row.name] = curtain.row
+            left = curtain.edge_leak
+            closed = left + (1.0 - left) / (1.0 + sheet * curtain.row["resistance"])
+            through = Driven(curtain.closed, sheet * area * (closed - 1.0), sheet * area)
+            bridge = Driven(curtain.closed, bars * (closed - 1.0), bars)
+            break  # two curtains under one surface stay for the form with its own air between
+    dry, wet = row["longwave"], row["longwave_wet"]
+    longwave = wet if house.method.latent == "share" else dry
+    more = dry - longwave  # what a wet film no longer lets through, its water takes up
+    return Panel(
+        name=name,
+        path="cover",
+        members=tuple(members),
+        area=area,
+        cells=(),
+        through=through,
+        bridge=bridge,
+        face_capacity=0.5 * row["capacity"] * area,
+        r_si=r_si,
+        r_se=r_se,
+        emissivity_in=row["emissivity_in"] + more,
+        emissivity_out=row["emissivity_out"] + more,
+        longwave=longwave if house.method.films != "fixed" else 0.0,
+    )
+
+
+def _layer(made: Assembly, house: House, layer: Layer) -> tuple[float, float, float, float] | float:
+    """A layer as thickness, conductivity, density, specific heat, or as a bare resistance."""
+    if layer.r is not None:
+        return layer.r
+    row = made.use("materials", str(layer.material), house.own)
+    given = row.get("resistance")
+    if given is not None:
+        return given
+    assert layer.thickness is not None
+    return layer.thickness, row["conductivity"], row["density"], row["specific_heat"]

@@ -1,0 +1,100 @@
+"""What the clock, the calendar and the sun decide: setpoints, heaters in use, curtains closed; one value per hour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from heatloss.house import HeaterUse, House, Setpoint, day_of_year
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Targets:
+    """Temperatures to hold, hour by hour; NaN where none was given.
+
+    Attributes
+    ----------
+    heat, vent, cool : (hours,) [degC]
+    """
+
+    heat: Floats
+    vent: Floats
+    cool: Floats
+
+
+def targets(house: House, index: pd.DatetimeIndex, daylight: Flags) -> Targets:
+    """Setpoints of every hour.
+
+    Parameters
+    ----------
+    house : House
+    index : DatetimeIndex
+        Starts of the hours.
+    daylight : (hours,)
+        Whether the sun is up in the middle of the hour; decides day and night where no clock time is given.
+
+    Returns
+    -------
+    Targets
+    """
+    heat, vent, cool = (np.full(len(index), np.nan) for _ in range(3))
+    for setpoint in house.setpoint:
+        now = in_dates(index, setpoint.from_, setpoint.to)
+        heat[now] = _heat_to(setpoint, index, daylight)[now]
+        if setpoint.vent is not None:
+            vent[now] = setpoint.vent
+        if setpoint.cool is not None:
+            cool[now] = setpoint.cool
+    return Targets(heat, vent, cool)
+
+
+def in_dates(index: pd.DatetimeIndex, first: str | None, last: str | None) -> Flags:
+    """Hours from one month-day to another, both days whole, over new year if need be; all where none is given.
+
+    29 February counts as the day before it.
+    """
+    if first is None or last is None:
+        return np.ones(len(index), dtype=bool)
+    start, end = day_of_year(first), day_of_year(last)
+    assert start is not None
+    assert end is not None
+    leap = index.is_leap_year & (index.dayofyear >= 60)
+    day = np.asarray(index.dayofyear - 1 - leap)
+    return (day >= start) & (day <= end) if start <= end else (day >= start) | (day <= end)
+
+
+def in_use(heater: HeaterUse, index: pd.DatetimeIndex) -> Flags:
+    """Hours in which a heater may run."""
+    return in_dates(index, heater.from_, heater.to)
+
+
+def _heat_to(setpoint: Setpoint, index: pd.DatetimeIndex, daylight: Flags) -> Floats:
+    """Day and night values; the climb from night to day takes ``ramp`` hours from the day's beginning."""
+    if setpoint.day_from is None or setpoint.day_to is None:
+        day = daylight.astype(float)
+    else:
+        start, end = _hours(setpoint.day_from), _hours(setpoint.day_to)
+        middle = np.asarray(index.hour) + 0.5
+        day = ((middle >= start) & (middle < end) if start <= end else (middle >= start) | (middle < end)).astype(float)
+    if setpoint.ramp > 0.0:
+        run = np.zeros(len(day))
+        for i in range(len(day)):
+            run[i] = run[i - 1] + 1.0 if day[i] else 0.0
+        # mean over each hour of min(1, time since the day began / ramp)
+        begun = np.maximum(run - 1.0, 0.0)
+        rising = np.clip(setpoint.ramp - begun, 0.0, 1.0)
+        day = np.where(
+            day > 0.0, (rising * (begun + 0.5 * rising) / setpoint.ramp) + (1.0 - rising), 0.0
+        )
+    return setpoint.night + (setpoint.day - setpoint.night) * day
+
+
+def _hours(clock: str) -> float:
+    hour, minute = clock.split(":")
+    return int(hour) + int(minute) / 60.0

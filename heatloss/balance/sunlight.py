@@ -1,0 +1,207 @@
+"""Where the sun ends: through the glazings, first hit inside, then reflected until it is taken up or lost again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from heatloss.balance.drivers import Drivers
+from heatloss.catalogue import Row
+from heatloss.geometry import Surface
+from heatloss.physics import optics
+from heatloss.physics.sun import cavity
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Glass:
+    """Optics of one glazing: sheets whose absorption is fitted to the rated normal transmittance.
+
+    Attributes
+    ----------
+    scale : float
+        Left over where even lossless sheets of its index let less or more through than rated [1].
+    diffuse_transmittance, diffuse_absorptance : float
+        For light from the whole hemisphere [1].
+    """
+
+    n: float
+    sheets: int
+    kl: float
+    scale: float
+    diffuse_transmittance: float
+    diffuse_absorptance: float
+
+    @classmethod
+    def of(cls, row: Row) -> Glass:
+        """From a row of the glazing catalogue; its diffuse transmittance is the row's own."""
+        n, sheets = row["refractive_index"], int(row["sheets"])
+        kl, scale = optics.fit_extinction(n=n, sheets=sheets, solar_normal=row["solar_normal"])
+        diffuse = optics.hemispherical(n=n, kl=kl, sheets=sheets)
+        through = row["solar_diffuse"]
+        return cls(n, sheets, kl, scale, through, min(float(diffuse.absorptance), 1.0 - through))
+
+    def beam(self, cos_incidence: Floats, lit: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+        """Transmittance and absorptance for beam light, zero where ``lit`` is false."""
+        through, kept = np.zeros_like(cos_incidence), np.zeros_like(cos_incidence)
+        light = optics.stack(cos_incidence[lit], n=self.n, kl=self.kl, sheets=self.sheets)
+        through[lit], kept[lit] = np.asarray(light.transmittance) * self.scale, light.absorptance
+        return through, kept
+
+
+@dataclass(frozen=True)
+class Inside:
+    """A surface of the enclosure that has no outside: floor, bed, tank.
+
+    Attributes
+    ----------
+    name : str
+    area : float [m2]
+    plane : str
+        Surfaces of one plane do not light each other.
+    absorptance : float [1]
+    projected : (top, side) [m2]
+        Area seen from straight above and, for an upright body, from the side; the sun's own height weighs them.
+    """
+
+    name: str
+    area: float
+    plane: str
+    absorptance: float
+    projected: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Sunlight:
+    """Absorbed sun, hour by hour [W].
+
+    Attributes
+    ----------
+    inside : (hours, surfaces of the geometry)
+        On the inner faces, what came through the glazings.
+    outside : (hours, surfaces of the geometry)
+        From outside: in the sheets of a glazing, on the outer face of an opaque part.
+    within : {name: (hours,)}
+        By each surface without an outside.
+    entered, lost : (hours,)
+        Through the glazings inwards, and out again.
+    """
+
+    inside: Floats
+    outside: Floats
+    within: dict[str, Floats]
+    entered: Floats
+    lost: Floats
+
+
+def distribute(
+    surfaces: Sequence[Surface],
+    rows: Sequence[Row | None],
+    light_share: Sequence[float],
+    within: Sequence[Inside],
+    drivers: Drivers,
+) -> Sunlight:
+    """Follow the sun from the outside of each surface to where it ends.
+
+    Parameters
+    ----------
+    surfaces : sequence of Surface
+    rows : sequence of Row or None
+        The glazing of each, None for opaque parts.
+    light_share : sequence of float
+        What bars, dirt and open curtains leave of the light, for each surface [1].
+    within : sequence of Inside
+        Floor, beds, tanks.
+    drivers : Drivers
+
+    Returns
+    -------
+    Sunlight
+
+    Notes
+    -----
+    Beam light meets first what stands in its way: every surface by its area projected on the sun's direction, the far
+    glazings too, where a part leaves at once. Diffuse light from a glazing spreads over all other planes by area. What
+    is reflected goes on as diffuse light until it is taken up or lost, solved exactly. Half of what the sheets keep
+    warms the inner face, half the outer. Scattering glazings spread their beam light as well; that is left out.
+    """
+    area = np.array([s.area for s in surfaces])
+    glass = {row.name: Glass.of(row) for row in rows if row is not None}
+    share = np.array(light_share)
+    hours, count = drivers.beam.shape
+    beam_in, diffuse_in, outside = (np.zeros((hours, count)) for _ in range(3))
+    lit = (drivers.beam > 0.0) & (drivers.cos_incidence > 0.0)
+    for j, row in enumerate(rows):
+        if surfaces[j].behind != "outdoors":
+            continue
+        if row is None:
+            outside[:, j] = (surfaces[j].solar_absorptance or 0.0) * area[j] * (drivers.beam[:, j] + drivers.diffuse[:, j])
+            continue
+        g = glass[row.name]
+        through, kept = g.beam(drivers.cos_incidence[:, j], lit[:, j])
+        beam_in[:, j] = area[j] * share[j] * through * drivers.beam[:, j]
+        diffuse_in[:, j] = area[j] * share[j] * g.diffuse_transmittance * drivers.diffuse[:, j]
+        outside[:, j] = area[j] * (kept * drivers.beam[:, j] + g.diffuse_absorptance * drivers.diffuse[:, j])
+    entered = beam_in.sum(axis=1) + diffuse_in.sum(axis=1)
+    none = {w.name: np.zeros(hours) for w in within}
+    if not entered.any():
+        return Sunlight(np.zeros((hours, count)), outside, none, entered, np.zeros(hours))
+
+    all_area = np.concatenate([area, [w.area for w in within]])
+    planes = [s.plane for s in surfaces] + [w.plane for w in within]
+    absorptance = np.array(
+        [
+            (s.solar_absorptance or 0.0) if row is None else glass[row.name].diffuse_absorptance
+            for s, row in zip(surfaces, rows, strict=True)
+        ]
+        + [w.absorptance for w in within]
+    )
+    let = np.array([0.0 if row is None else glass[row.name].diffuse_transmittance for row in rows] + [0.0] * len(within))
+    day = np.flatnonzero(entered > 0.0)
+    first = _first_hit_of_beam(surfaces, within, drivers, day) * beam_in[day].sum(axis=1)[:, None]
+    first += diffuse_in[day] @ _spread(all_area, planes)[:count]
+    ends = cavity(all_area, absorptance=absorptance, transmittance=let, planes=planes, first_hit=first)
+    absorbed, lost = np.zeros((hours, len(all_area))), np.zeros(hours)
+    absorbed[day], lost[day] = ends.absorbed, ends.lost.sum(axis=1)
+    return Sunlight(
+        inside=absorbed[:, :count],
+        outside=outside,
+        within={w.name: absorbed[:, count + i] for i, w in enumerate(within)},
+        entered=entered,
+        lost=lost,
+    )
+
+
+def _first_hit_of_beam(
+    surfaces: Sequence[Surface], within: Sequence[Inside], drivers: Drivers, day: NDArray[np.intp]
+) -> Floats:
+    """Share of the beam light that first meets each surface (day hours, surfaces + within).
+
+    Upright bodies shade the rest in proportion.
+    """
+    cos_height = np.clip(np.cos(np.radians(drivers.zenith[day])), 0.02, 1.0)
+    sin_height = np.sqrt(1.0 - cos_height**2)
+    shell = np.maximum(-drivers.cos_incidence[day], 0.0) * np.array([s.area for s in surfaces])
+    flat = np.array([w.projected[0] if w.projected[1] == 0.0 else 0.0 for w in within])
+    bodies = np.array([w.projected if w.projected[1] > 0.0 else (0.0, 0.0) for w in within])
+    open_area = np.hstack([shell, np.outer(cos_height, flat)])
+    body_area = np.outer(cos_height, bodies[:, 0]) + np.outer(sin_height, bodies[:, 1])
+    total = open_area.sum(axis=1)
+    taken = np.minimum(body_area.sum(axis=1) / total, 1.0)
+    share = open_area * ((1.0 - taken) / total)[:, None]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        scale = np.where(body_area.sum(axis=1) > 0.0, taken / body_area.sum(axis=1), 0.0)
+    share[:, len(surfaces) :] += body_area * scale[:, None]
+    return share
+
+
+def _spread(area: Floats, planes: Sequence[str]) -> Floats:
+    """Share of diffuse light from each surface that meets each other plane, by area."""
+    keys = list(dict.fromkeys(planes))
+    place = np.array([keys.index(p) for p in planes])
+    other = place[:, None] != place[None, :]
+    return np.where(other, area[None, :], 0.0) / (other @ area)[:, None]

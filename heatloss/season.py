@@ -1,0 +1,330 @@
+"""A season: the hourly balance of one house on one weather record, then its fuel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from heatloss import catalogue
+from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
+from heatloss.balance.conductance import rated
+from heatloss.balance.drivers import Drivers, prepare
+from heatloss.balance.network import Network, Run
+from heatloss.balance.schedule import in_use
+from heatloss.errors import InputError
+from heatloss.fuel import Fuel, demand
+from heatloss.geometry import Geometry, build
+from heatloss.physics.steady import degree_hours
+
+if TYPE_CHECKING:
+    from heatloss.house import HeaterUse, House
+    from heatloss.weather import Weather
+
+Floats = NDArray[np.float64]
+WARM_UP_HOURS = 504
+"""The last three weeks of the record, run once before its start."""
+MOVED = 0.5
+"""By how much the inside's monthly means may differ from the guess before the ground is worked out again [K]."""
+CLOSES = 1e-9
+"""The worst residual of the ledger with which a season is returned, relative to the sum of gains."""
+COLD = 0.01
+"""Hours count as unmet when the air ends them this far below the setpoint [K]."""
+
+
+@dataclass(frozen=True, eq=False)
+class Season:
+    """What one house does in one weather year.
+
+    Attributes
+    ----------
+    house : House
+    weather : Weather
+    geometry : Geometry
+    assembly : Assembly
+        The network with the meaning of its links and sources.
+    run : Run
+        The engine's own result.
+    drivers : Drivers
+    """
+
+    house: House
+    weather: Weather
+    geometry: Geometry
+    drivers: Drivers
+    assembly: Assembly
+    run: Run
+
+    @property
+    def network(self) -> Network:
+        """The Network that was run; running it again gives the season to the last bit."""
+        return self.run.network
+
+    @property
+    def closure(self) -> float:
+        """Worst residual of the ledger over steps and year, relative to the sum of gains."""
+        return self.run.closure
+
+    @cached_property
+    def paths(self) -> dict[str, Floats]:
+        """Step-mean W by ledger path, gains positive; each is the sum of its own booked flows."""
+        hours = self.run.steps
+        found: dict[str, Floats] = {}
+        for path, links in self.assembly.losses.items():
+            found[path] = found.get(path, np.zeros(hours)) - self.run.lane_flow[:, links].sum(axis=1)
+        for path, sources in self.assembly.gains.items():
+            found[path] = sum((self.run.source_power(i) for i in sources), found.get(path, np.zeros(hours)))
+        power = self.run.power
+        vents = [name for name in (VENTS, COOLER) if name in power]
+        if vents:
+            found["vent"] = power[vents].to_numpy().sum(axis=1)
+        found["heater"] = power.drop(columns=vents).to_numpy().sum(axis=1)
+        found["storage"] = self.run.storage
+        order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent"]
+        order += ["sun", "gains", "heater", "storage"]
+        return {path: found[path] for path in order if path in found}
+
+    @cached_property
+    def hourly(self) -> pd.DataFrame:
+        """Frame on the weather's hours.
+
+        ``outdoor``, ``inside``, ``floor``, ``tank <name>`` [degC, at the hour's end but for outdoor], ``setpoint``
+        [degC], ``heat`` and ``heater <name>`` [W], ``unmet`` [K] and one column per path [W, gains positive].
+        """
+        after = self.run.temperature.iloc[1:].to_numpy()
+        place = {name: i for i, name in enumerate(self.run.temperature.columns)}
+        assert self.assembly.targets is not None
+        columns: dict[str, Any] = {
+            "outdoor": self.drivers.temp_air,
+            "inside": after[:, place[AIR]],
+            "setpoint": self.assembly.targets.heat,
+            "floor": after[:, place["floor"]],
+            **{tank: after[:, place[tank]] for tank in self.assembly.tanks},
+            "heat": self.paths["heater"],
+            **{f"heater {name}": self._given_by(name) for name in self.assembly.heaters},
+            "unmet": self._below,
+            **self.paths,
+        }
+        return pd.DataFrame(columns, index=self.drivers.index)
+
+    @cached_property
+    def monthly(self) -> pd.DataFrame:
+        """Frame by month in heating order (July to June in the north).
+
+        ``heat_kwh``, ``peak_w`` (largest hourly mean), ``outdoor`` and ``inside`` means [degC], ``unmet_hours``, one
+        kWh column per path, and for the first heater ``fuel`` (its trade unit) and ``cost``.
+        """
+        hourly = self.hourly
+        frames = []
+        for month in self.months:
+            rows = hourly[hourly.index.month == month]
+            frames.append(
+                {
+                    "heat_kwh": rows["heat"].sum() / 1000.0,
+                    "peak_w": rows["heat"].max() if len(rows) else 0.0,
+                    "outdoor": rows["outdoor"].mean(),
+                    "inside": rows["inside"].mean(),
+                    "unmet_hours": int((rows["unmet"] > COLD).sum()),
+                    **{path: rows[path].sum() / 1000.0 for path in self.paths},
+                }
+            )
+        frame = pd.DataFrame(frames, index=pd.Index(self.months, name="month"))
+        if self.fuels:
+            frame["fuel"] = self.fuels[0].monthly["amount"].reindex(self.months).to_numpy()
+            frame["cost"] = self.fuels[0].monthly["cost"].reindex(self.months).to_numpy()
+        return frame
+
+    @property
+    def months(self) -> list[int]:
+        """Calendar months in heating order."""
+        north = self.weather.site.latitude >= 0.0
+        return [*range(7, 13), *range(1, 7)] if north else list(range(1, 13))
+
+    @property
+    def heat_kwh(self) -> float:
+        """Heat that all heaters gave [kWh]."""
+        return float(self.paths["heater"].sum()) / 1000.0
+
+    @property
+    def peak_w(self) -> float:
+        """The largest hourly mean of the heat [W]."""
+        return float(self.paths["heater"].max())
+
+    @cached_property
+    def ledger(self) -> pd.Series[float]:
+        """kWh by path, gains positive, losses negative, storage among them; sums to zero."""
+        return pd.Series({path: float(power.sum()) / 1000.0 for path, power in self.paths.items()}, name="kwh")
+
+    @cached_property
+    def unmet(self) -> pd.Series[float]:
+        """``hours`` and ``degree_hours`` [K h] below the setpoint while a heater is in use, and ``lowest`` [degC]."""
+        below = self._below[self.heating]
+        lowest = self.run.temperature[AIR].to_numpy()[1:].min()
+        return pd.Series(
+            {"hours": float((below > COLD).sum()), "degree_hours": float(below.sum()), "lowest": float(lowest)}
+        )
+
+    @cached_property
+    def heating(self) -> NDArray[np.bool_]:
+        """Hours in which some heater may run; all of them where the house has none."""
+        uses = [in_use(h, self.drivers.index) for h in self.house.heater]
+        return np.logical_or.reduce(uses) if uses else np.ones(self.run.steps, dtype=bool)
+
+    @cached_property
+    def out_of_dates(self) -> pd.Series[float]:
+        """What falls outside the heaters' dates: ``hours`` and ``degree_hours`` below the setpoint, ``lowest``."""
+        rest = ~self.heating
+        below, air = self._below[rest], self.run.temperature[AIR].to_numpy()[1:][rest]
+        return pd.Series(
+            {
+                "hours": float((below > COLD).sum()),
+                "degree_hours": float(below.sum()),
+                "lowest": float(air.min()) if len(air) else float("nan"),
+            }
+        )
+
+    @cached_property
+    def fuels(self) -> tuple[Fuel, ...]:
+        """Fuel of each heater in the order of the house."""
+        return tuple(self._fuel_of(heater) for heater in self.house.heater)
+
+    @property
+    def fuel(self) -> Fuel:
+        """Fuel of the first heater."""
+        if not self.fuels:
+            raise InputError("heater must be given to know its fuel, got none. Add a [[heater]] table to the house.")
+        return self.fuels[0]
+
+    @cached_property
+    def conductances(self) -> pd.Series[float]:
+        """Rated W/K by path."""
+        return rated(self.house, self.geometry, self.drivers)["w_per_k"]
+
+    @cached_property
+    def hand_kwh(self) -> float:
+        """Rated UA times degree-hours below the setpoint while a heater is in use; no sun, no mass [kWh]."""
+        assert self.assembly.targets is not None
+        held = self.assembly.targets.heat
+        known = self.heating & ~np.isnan(held)
+        hours = sum(
+            degree_hours(self.drivers.temp_air[known & (held == base)], base=float(base))
+            for base in np.unique(held[known])
+        )
+        return float(self.conductances.sum() * hours) / 1000.0
+
+    @cached_property
+    def sources(self) -> pd.DataFrame:
+        """Every catalogue row used: kind, name, field, value, unit, source, mark, low, high."""
+        rows = dict(self.assembly.rows)
+        for use in self.house.heater:
+            row, fuel = _heater_rows(use, self.house)
+            rows |= {(r.kind, r.name): r for r in (row, fuel) if r is not None}
+        found = [
+            (kind, name, field, v.value, v.unit, v.source, v.mark, v.low, v.high)
+            for (kind, name), row in rows.items()
+            for field, v in row.fields.items()
+        ]
+        return pd.DataFrame(
+            found, columns=["kind", "name", "field", "value", "unit", "source", "mark", "low", "high"]
+        )
+
+    @property
+    def _below(self) -> Floats:
+        assert self.assembly.targets is not None
+        held = np.nan_to_num(self.assembly.targets.heat, nan=-100.0)
+        return np.maximum(0.0, held - self.run.temperature[AIR].to_numpy()[1:])
+
+    def _given_by(self, heater: str) -> Floats:
+        return self.run.power[self.assembly.heaters[heater]].to_numpy().sum(axis=1)
+
+    def _fuel_of(self, use: HeaterUse) -> Fuel:
+        row, fuel = _heater_rows(use, self.house)
+        heat = pd.Series(self._given_by(use.name), index=self.drivers.index)
+        efficiency: float | Floats
+        if use.efficiency is not None:
+            efficiency = use.efficiency
+        elif row is not None and row.table:
+            temperatures, cop, _ = (np.array(x) for x in zip(*row.table, strict=True))
+            efficiency = np.interp(self.drivers.temp_air, temperatures, cop)
+        else:
+            assert row is not None
+            efficiency = row["efficiency"]
+        basis = use.basis or (row.text("basis") if row is not None else "hhv")
+        return demand(
+            heat, fuel=fuel, efficiency=efficiency, basis=basis, price=use.price, heater=use.name, months=self.months
+        )
+
+
+def _heater_rows(use: HeaterUse, house: House) -> tuple[catalogue.Row | None, catalogue.Row]:
+    row = catalogue.row("heaters", use.type, house.own) if use.type else None
+    name = use.fuel or (row.text("fuel") if row is not None else "")
+    return row, catalogue.row("fuels", name, house.own)
+
+
+def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterations: int = 2) -> Season:
+    """Run the hourly balance of a house on a weather record.
+
+    Parameters
+    ----------
+    house : House
+        From ``read_house`` or ``House(**data)``.
+    weather : Weather
+        From ``read_weather`` or ``Weather.from_frame``.
+    steps_per_hour : int
+        Implicit sub-steps of an hour; the heat of a season moves by about 0.2 % from 4 to many.
+    iterations : int
+        How often the films are evaluated in each sub-step.
+
+    Returns
+    -------
+    Season
+
+    Raises
+    ------
+    InputError
+        For a house that cannot be built, or where the ledger does not close to 1e-9 of the gains.
+
+    Notes
+    -----
+    The last three weeks of the record are run once before its start. Where the monthly means inside come out more than
+    0.5 K from the guess that the ground was given, the year is run again with the simulated ones.
+
+    Examples
+    --------
+    >>> from heatloss import read_weather, sample_house
+    >>> season = simulate(sample_house(), read_weather("chicago"))
+    >>> 2.0 < season.fuel.amount < 20.0
+    True
+    """
+    geometry = build(house)
+    drivers = prepare(house, geometry, weather)
+    made = assemble(house, geometry, drivers)
+    run = _warm_run(made, len(drivers.index), steps_per_hour, iterations)
+    if house.method.ground == "iso_13370" and _moved(run, drivers, made):
+        means = drivers.by_month(run.temperature[AIR].to_numpy()[1:])
+        made = assemble(house, geometry, drivers, inside_months=means)
+        run = _warm_run(made, len(drivers.index), steps_per_hour, iterations)
+    if not run.closure <= CLOSES:
+        raise InputError(
+            f"the ledger must close within {CLOSES:g} of the gains, got {run.closure:.2g}. Report this house."
+        )
+    return Season(house, weather, geometry, drivers, made, run)
+
+
+def _warm_run(made: Assembly, hours: int, substeps: int, iterations: int) -> Run:
+    before = min(WARM_UP_HOURS, hours)
+    warm = made.network.run(before, substeps=substeps, iterations=iterations, first=hours - before)
+    ready = made.network.started(dict(zip(warm.temperature.columns, warm.lane_temperature[-1], strict=True)))
+    return ready.run(hours, substeps=substeps, iterations=iterations)
+
+
+def _moved(run: Run, drivers: Drivers, made: Assembly) -> bool:
+    """Whether the inside's monthly means left the guess of the ground by more than 0.5 K."""
+    assert made.inside_months is not None
+    means = drivers.by_month(run.temperature[AIR].to_numpy()[1:])
+    return bool(np.abs(means - made.inside_months).max() > MOVED)
+
