@@ -114,7 +114,8 @@ def stack(cos_incidence: Numeric, *, n: float, kl: float, sheets: int) -> Optics
 
     Notes
     -----
-    Sheets are added one by one: T' = T tau / (1 - R_b rho), R' = R + T^2 rho / (1 - R_b rho). Ribs between the walls
+    Sheets are added one by one: T' = T tau / (1 - R rho), R' = R + T^2 rho / (1 - R rho); a stack of equal sheets is
+    the same from both sides. Ribs between the walls
     of a panel are left out; a factor below 1 stands for them.
 
     References
@@ -132,12 +133,10 @@ def stack(cos_incidence: Numeric, *, n: float, kl: float, sheets: int) -> Optics
     back: Numeric = 0.0
     for one in sheet(cos_incidence, n=n, kl=kl):
         tau, rho = np.asarray(one.transmittance), np.asarray(one.reflectance)
-        t, r, r_back = tau, rho, rho
+        t, r = tau, rho
         for _ in range(sheets - 1):
-            between_sheets = np.maximum(1.0 - r_back * rho, 1e-300)
-            r = r + t * t * rho / between_sheets
-            t = t * tau / between_sheets
-            r_back = rho + tau * tau * r_back / between_sheets
+            lost = np.maximum(1.0 - r * rho, 1e-300)
+            t, r = t * tau / lost, r + t * t * rho / lost
         through, back = through + t / 2.0, back + r / 2.0
     return Optics(*(like(x, cos_incidence) for x in (through, back, 1.0 - through - back)))
 

@@ -1,10 +1,17 @@
 from __future__ import annotations
 
+import gzip
+import io
+from pathlib import Path
+
 import numpy as np
+import pandas as pd
 import pytest
 
 from heatloss.errors import InputError, UnknownNameError
 from heatloss.physics import films, sky
+
+DENVER = Path(__file__).parents[2].parent / "shared" / "weather" / "725650TYA.CSV.gz"
 
 
 def test_auto_takes_the_best_that_is_known() -> None:
@@ -48,3 +55,15 @@ def test_refusals() -> None:
         sky.sky_temperature(0.0, form="swinbnk")
     with pytest.raises(InputError, match="longwave_down must be above 0"):
         sky.from_longwave(np.array([250.0, 0.0]))
+
+
+@pytest.mark.skipif(not DENVER.exists(), reason="TMY3 file of Denver Intl (USAF 725650), free from NREL's archive")
+def test_sky_over_a_denver_year() -> None:
+    """ANSI/ASHRAE Standard 140-2020, sky temperature of its Denver year: mean -5.9 to -2.0, lowest -46.9 to -38.0,
+    highest 24.6 to 30.1 degC, read; this form gives -4.8, -46.9 and 27.9, calculated apart."""
+    text = gzip.decompress(DENVER.read_bytes()).decode("latin-1").split("\n", 1)[1]
+    columns = ["Dry-bulb (C)", "Dew-point (C)", "OpqCld (tenths)"]
+    air, dew, cloud = pd.read_csv(io.StringIO(text), usecols=columns)[columns].to_numpy(float).T
+    got = sky.sky_temperature(air, temp_dew=dew, opaque_cloud=cloud / 10.0)
+    assert (got.mean(), got.min(), got.max()) == pytest.approx((-4.8, -46.9, 27.9), abs=0.051)
+    assert -5.9 <= got.mean() <= -2.0

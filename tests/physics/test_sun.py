@@ -108,6 +108,12 @@ def test_position_of_the_published_example() -> None:
     assert np.degrees(np.arccos(one.cos_incidence[0, 0])) == pytest.approx(25.18700, abs=5e-6)
 
 
+def test_air_mass_ends_at_89_degrees(year: dict[str, np.ndarray]) -> None:
+    at_89 = pvlib.atmosphere.get_relative_airmass(89.0)
+    assert year["airmass"].max() == pytest.approx(at_89, rel=1e-12)
+    assert np.all(year["airmass"][year["zenith"] > 89.0] == at_89)
+
+
 def test_albedo_by_hour_is_that_hour_s(year: dict[str, np.ndarray]) -> None:
     hourly = np.linspace(0.2, 0.6, 8760)
     face = facets(3)
