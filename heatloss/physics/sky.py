@@ -16,7 +16,7 @@ FORMS = ("auto", "longwave", "berdahl_martin", "swinbank", "brutsaert", "clark_a
 
 CLOUD_FACTOR = 0.84
 """Share of the missing emissivity that opaque cloud fills [1]: of three tried on a Denver year the one nearest the
-published mean sky temperature (calculated)."""
+published mean sky temperature, with the terms of hour and pressure (calculated)."""
 
 _NEEDS = {
     "longwave": ("longwave_down",),
@@ -32,6 +32,8 @@ def sky_temperature(
     temp_dew: Numeric | None = None,
     opaque_cloud: Numeric | None = None,
     longwave_down: Numeric | None = None,
+    hour: Numeric | None = None,
+    pressure: Numeric | None = None,
     form: str = "auto",
 ) -> Numeric:
     """Sky temperature by the form named, or by the best one the columns allow.
@@ -46,6 +48,10 @@ def sky_temperature(
         Opaque sky cover, 0 to 1 [1].
     longwave_down : numeric, optional
         Long-wave radiation of the sky on a horizontal surface [W/m2].
+    hour : numeric, optional
+        Hour of the day from midnight, for Berdahl and Martin [h].
+    pressure : numeric, optional
+        Air pressure, for Berdahl and Martin; worth 1 K at 1650 m [Pa].
     form : str
         One of ``FORMS``. ``"auto"`` takes what :func:`chosen_form` says.
 
@@ -93,7 +99,7 @@ def sky_temperature(
         return brutsaert(temp_air, temp_dew=temp_dew)
     if form == "clark_allen":
         return clark_allen(temp_air, temp_dew=temp_dew, opaque_cloud=opaque_cloud)
-    return berdahl_martin(temp_air, temp_dew=temp_dew, opaque_cloud=opaque_cloud)
+    return berdahl_martin(temp_air, temp_dew=temp_dew, opaque_cloud=opaque_cloud, hour=hour, pressure=pressure)
 
 
 def chosen_form(*known: str) -> str:

