@@ -194,7 +194,7 @@ def cycling_efficiency(part_load: Numeric, *, efficiency: float, loss: float) ->
     _check_efficiency(efficiency)
     x = np.asarray(part_load, dtype=float)
     run = x + loss * (1.0 - x)
-    return like(np.where(run > 0.0, efficiency * x / np.where(run > 0.0, run, 1.0), efficiency), part_load)
+    return like(np.where(run > 0.0, efficiency * (x / np.where(run > 0.0, run, 1.0)), efficiency), part_load)
 
 
 def burning_share(heat: Numeric, *, minimum_output: float) -> Numeric:
