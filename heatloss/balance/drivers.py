@@ -39,8 +39,8 @@ class Drivers:
     zenith, azimuth : (hours,) [deg]
         Of the sun in the middle of its interval.
     daylight : (hours,) bool
-    beam, diffuse : (hours, surfaces) [W/m2]
-        On the outside of every surface of the geometry, sky and ground together in ``diffuse``.
+    beam, sky_diffuse, ground_diffuse : (hours, surfaces) [W/m2]
+        On the outside of every surface of the geometry.
     cos_incidence : (hours, surfaces) [1]
     sky_form : str
         How the sky's temperature was found.
@@ -57,7 +57,8 @@ class Drivers:
     azimuth: Floats
     daylight: NDArray[np.bool_]
     beam: Floats
-    diffuse: Floats
+    sky_diffuse: Floats
+    ground_diffuse: Floats
     cos_incidence: Floats
     sky_form: str
     albedo_known: bool
@@ -121,7 +122,8 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
         azimuth=position.azimuth,
         daylight=position.zenith < 90.0,
         beam=facets.beam,
-        diffuse=facets.sky_diffuse + facets.ground_diffuse,
+        sky_diffuse=facets.sky_diffuse,
+        ground_diffuse=facets.ground_diffuse,
         cos_incidence=facets.cos_incidence,
         sky_form=form,
         albedo_known="albedo" in hours,

@@ -309,7 +309,7 @@ def powers_of_mode(
         for b in range(len(kind)):
             known += response[j, b, lane] * power[b, lane]
         if holds:  # T = setpoint
-            right[r] = law[lane, a, 0] - known
+            right[r] = law[lane, a, 3] - known
         else:  # q + G (T - outer) = 0
             right[r] = -law[lane, a, 1] * (known - law[lane, a, 2])
         for c in range(count):
@@ -343,9 +343,10 @@ def mode_is_true(
             most = law[lane, a, 1]
             if kind[a] == AIR_VENT:
                 reach = law[lane, a, 0] - law[lane, a, 2]
-                if not reach > 0.0:
+                if reach > 0.0:
+                    most = most * reach
+                elif most < math.inf:  # only endless air would hold the room at the warmer outer temperature
                     return False
-                most = most * reach
             if not 0.0 <= sign * power[a, lane] <= most:
                 return False
             continue

@@ -155,7 +155,10 @@ class Network:
             raise InputError(f"link must tie two different names, got {a!r} twice.")
         if mix not in ("larger", "root_square"):
             raise UnknownNameError("mix", mix, ("larger", "root_square"), what)
-        up, down = buoyant if isinstance(buoyant, tuple) else (buoyant, buoyant)
+        pair = buoyant if isinstance(buoyant, tuple) else (buoyant, buoyant)
+        if len(pair) != 2:
+            raise InputError(f"buoyant {what} must be one value or a pair (a warmer, b warmer), got {len(pair)} values.")
+        up, down = pair
         values = (
             _value(conductance, f"conductance {what}", "W/K", least=0.0),
             _value(up, f"buoyant {what}", "W/K^(4/3)", least=0.0),
@@ -486,7 +489,8 @@ class Run:
     def storage(self) -> Floats:
         """Step-mean power given up by all capacities [W], negative where they fill."""
         capacity = np.array([c for c, _ in self.network._nodes.values()])
-        return -(np.diff(self.lane_temperature, axis=0) @ capacity) / self.step
+        given: Floats = -(np.diff(self.lane_temperature, axis=0) @ capacity) / self.step
+        return given
 
     @cached_property
     def terms(self) -> dict[str, Floats]:
@@ -518,18 +522,27 @@ class Run:
     def closure(self) -> float:
         """Worst |residual| over the sum of all positive terms, of every step and the whole; 0 where nothing flows.
 
-        A step counts as one where nothing flows while its positive terms stay under what the arithmetic resolves:
-        one part in 1e12 of the largest step's, and the last bits of the stored heat.
+        What the arithmetic cannot resolve is no residual: the last bits of each capacity's heat and of each boundary
+        link's two temperatures are taken off it.
         """
         table = np.array(list(self.terms.values()))
         table = np.hstack([table, table.sum(axis=1, keepdims=True)])
         positive = np.where(table > 0.0, table, 0.0).sum(axis=0)
-        residual = np.abs(table.sum(axis=0))
-        capacity = sum(c for c, _ in self.network._nodes.values())
-        last_bits = 64 * np.finfo(float).eps * capacity * np.abs(self.lane_temperature).max() / self.step
-        floor = max(1e-12 * positive[:-1].max(), last_bits)
-        flowing = positive > floor
-        return float((residual[flowing] / positive[flowing]).max(initial=0.0))
+        bits = np.full(self.steps + 1, 64 * np.finfo(float).eps * self._stiffness * np.abs(self.lane_temperature).max())
+        bits[-1] *= self.steps
+        residual = np.maximum(np.abs(table.sum(axis=0)) - bits, 0.0)
+        return float(np.divide(residual, positive, out=np.zeros_like(residual), where=positive > 0.0).max())
+
+    @property
+    def _stiffness(self) -> float:
+        """Upper bound of capacities over the step and conductances to boundaries [W/K], to 1000 K and 127 degC."""
+        net = self.network
+        total = sum(c for c, _ in net._nodes.values()) / self.step
+        for link in net._links:
+            if link.a in net._boundaries or link.b in net._boundaries:
+                fixed, up, down, rays = (float(np.max(self._input(value))) for value in link.values)
+                total += fixed + 10.0 * max(up, down) + 4.0 * 400.0**3 * rays
+        return total
 
     def _input(self, value: float | Driven) -> Floats:
         if isinstance(value, Driven):
@@ -557,10 +570,13 @@ def _value(value: Value, name: str, unit: str, least: float = -math.inf, endless
     if isinstance(value, Driven):
         _check_column(value.array(), name, unit, least, endless)
         return value
-    if isinstance(value, int | float) or np.ndim(value) == 0:
-        number = float(value)  # type: ignore[arg-type]
+    try:
+        column = np.asarray(value, dtype=float)
+    except (TypeError, ValueError):
+        raise InputError(f"{name} must be a number, or one per step [{unit}], got {value!r}.") from None
+    if column.ndim == 0:
+        number = float(column)
         return number if endless and number == math.inf else _number(number, name, unit, least)
-    column = np.asarray(value, dtype=float)
     _check_column(column, name, unit, least, endless)
     return Driven(column)
 

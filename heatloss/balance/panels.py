@@ -20,7 +20,7 @@ from heatloss.physics import films, layers
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
     from heatloss.balance.drivers import Drivers
-    from heatloss.house import Curtain, House, Layer
+    from heatloss.house import House, Layer
 
 Floats = NDArray[np.float64]
 BARE_SHEET = 500.0

@@ -124,29 +124,34 @@ def distribute(
 
     Notes
     -----
-    Beam light meets first what stands in its way: every surface by its area projected on the sun's direction, the far
-    glazings too, where a part leaves at once. Diffuse light from a glazing spreads over all other planes by area. What
-    is reflected goes on as diffuse light until it is taken up or lost, solved exactly. Half of what the sheets keep
-    warms the inner face, half the outer. Scattering glazings spread their beam light as well; that is left out.
+    Every kind of light meets first what stands in its way, by area projected on the directions it comes from: beam
+    light from the sun's place, sky light from the half-space above, ground light from below. Far glazings stand in the
+    way too, and part of it leaves there at once. For sky light the weight of a face of tilt b is A (1 - cos b) / 2 and
+    of the floor A: what enters a closed body of glass, the sum of A (1 + cos b) / 2, is just that. What is reflected
+    goes on as diffuse light until it is taken up or lost, solved exactly. Half of what the sheets keep warms the inner
+    face, half the outer. Scattering glazings turn part of their beam light into diffuse light; that is left out.
     """
     area = np.array([s.area for s in surfaces])
     glass = {row.name: Glass.of(row) for row in rows if row is not None}
     share = np.array(light_share)
     hours, count = drivers.beam.shape
-    beam_in, diffuse_in, outside = (np.zeros((hours, count)) for _ in range(3))
+    beam_in, sky_in, ground_in, outside = (np.zeros((hours, count)) for _ in range(4))
+    diffuse = drivers.sky_diffuse + drivers.ground_diffuse
     lit = (drivers.beam > 0.0) & (drivers.cos_incidence > 0.0)
-    for j, row in enumerate(rows):
-        if surfaces[j].behind != "outdoors":
+    for j, (surface, row) in enumerate(zip(surfaces, rows, strict=True)):
+        if surface.behind != "outdoors":
             continue
         if row is None:
-            outside[:, j] = (surfaces[j].solar_absorptance or 0.0) * area[j] * (drivers.beam[:, j] + drivers.diffuse[:, j])
+            outside[:, j] = (surface.solar_absorptance or 0.0) * area[j] * (drivers.beam[:, j] + diffuse[:, j])
             continue
         g = glass[row.name]
         through, kept = g.beam(drivers.cos_incidence[:, j], lit[:, j])
         beam_in[:, j] = area[j] * share[j] * through * drivers.beam[:, j]
-        diffuse_in[:, j] = area[j] * share[j] * g.diffuse_transmittance * drivers.diffuse[:, j]
-        outside[:, j] = area[j] * (kept * drivers.beam[:, j] + g.diffuse_absorptance * drivers.diffuse[:, j])
-    entered = beam_in.sum(axis=1) + diffuse_in.sum(axis=1)
+        sky_in[:, j] = area[j] * share[j] * g.diffuse_transmittance * drivers.sky_diffuse[:, j]
+        ground_in[:, j] = area[j] * share[j] * g.diffuse_transmittance * drivers.ground_diffuse[:, j]
+        outside[:, j] = area[j] * (kept * drivers.beam[:, j] + g.diffuse_absorptance * diffuse[:, j])
+    beam, from_sky, from_ground = (light.sum(axis=1) for light in (beam_in, sky_in, ground_in))
+    entered = beam + from_sky + from_ground
     none = {w.name: np.zeros(hours) for w in within}
     if not entered.any():
         return Sunlight(np.zeros((hours, count)), outside, none, entered, np.zeros(hours))
@@ -160,10 +165,17 @@ def distribute(
         ]
         + [w.absorptance for w in within]
     )
-    let = np.array([0.0 if row is None else glass[row.name].diffuse_transmittance for row in rows] + [0.0] * len(within))
+    panes = [0.0 if row is None else glass[row.name].diffuse_transmittance for row in rows]
+    let = np.array(panes + [0.0] * len(within))
     day = np.flatnonzero(entered > 0.0)
-    first = _first_hit_of_beam(surfaces, within, drivers, day) * beam_in[day].sum(axis=1)[:, None]
-    first += diffuse_in[day] @ _spread(all_area, planes)[:count]
+    cosine = np.cos(np.radians([s.tilt for s in surfaces]))
+    down, up = area * (1.0 - cosine) / 2.0, area * (1.0 + cosine) / 2.0
+    sine = np.clip(np.cos(np.radians(drivers.zenith[day])), 0.02, 1.0)[:, None]
+    behind = np.maximum(-drivers.cos_incidence[day], 0.0) * area
+    first = _first_hit(behind, within, sine, np.sqrt(1.0 - sine**2)) * beam[day, None]
+    one = np.ones((1, 1))
+    first += _first_hit(down[None, :], within, one, 0.5 * np.pi * one) * from_sky[day, None]
+    first += np.append(up / up.sum(), np.zeros(len(within))) * from_ground[day, None]
     ends = cavity(all_area, absorptance=absorptance, transmittance=let, planes=planes, first_hit=first)
     absorbed, lost = np.zeros((hours, len(all_area))), np.zeros(hours)
     absorbed[day], lost[day] = ends.absorbed, ends.lost.sum(axis=1)
@@ -176,32 +188,29 @@ def distribute(
     )
 
 
-def _first_hit_of_beam(
-    surfaces: Sequence[Surface], within: Sequence[Inside], drivers: Drivers, day: NDArray[np.intp]
-) -> Floats:
-    """Share of the beam light that first meets each surface (day hours, surfaces + within).
+def _first_hit(shell: Floats, within: Sequence[Inside], level: Floats, upright: Floats) -> Floats:
+    """Share of light that first meets each surface (cases, surfaces + within).
 
-    Upright bodies shade the rest in proportion.
+    Parameters
+    ----------
+    shell : (cases, surfaces) [m2]
+        Area of the house's own surfaces projected on the light's directions.
+    within : sequence of Inside
+    level, upright : (cases, 1) [1]
+        What a level area, and the outline of an upright body, count for: sine and cosine of the sun's height; 1 and
+        pi / 2 for the whole sky, of which a level face sees all and an upright one half.
+
+    Notes
+    -----
+    Upright bodies shade the rest in proportion to their own projected area.
     """
-    cos_height = np.clip(np.cos(np.radians(drivers.zenith[day])), 0.02, 1.0)
-    sin_height = np.sqrt(1.0 - cos_height**2)
-    shell = np.maximum(-drivers.cos_incidence[day], 0.0) * np.array([s.area for s in surfaces])
     flat = np.array([w.projected[0] if w.projected[1] == 0.0 else 0.0 for w in within])
     bodies = np.array([w.projected if w.projected[1] > 0.0 else (0.0, 0.0) for w in within])
-    open_area = np.hstack([shell, np.outer(cos_height, flat)])
-    body_area = np.outer(cos_height, bodies[:, 0]) + np.outer(sin_height, bodies[:, 1])
-    total = open_area.sum(axis=1)
-    taken = np.minimum(body_area.sum(axis=1) / total, 1.0)
-    share = open_area * ((1.0 - taken) / total)[:, None]
-    with np.errstate(invalid="ignore", divide="ignore"):
-        scale = np.where(body_area.sum(axis=1) > 0.0, taken / body_area.sum(axis=1), 0.0)
-    share[:, len(surfaces) :] += body_area * scale[:, None]
+    open_area = np.hstack([shell, level * flat])
+    body_area = level * bodies[:, 0] + upright * bodies[:, 1]
+    total = open_area.sum(axis=1, keepdims=True)
+    met = body_area.sum(axis=1, keepdims=True)
+    taken = np.minimum(met / total, 1.0)
+    share = open_area * (1.0 - taken) / total
+    share[:, shell.shape[1] :] += body_area * np.divide(taken, met, out=np.zeros_like(met), where=met > 0.0)
     return share
-
-
-def _spread(area: Floats, planes: Sequence[str]) -> Floats:
-    """Share of diffuse light from each surface that meets each other plane, by area."""
-    keys = list(dict.fromkeys(planes))
-    place = np.array([keys.index(p) for p in planes])
-    other = place[:, None] != place[None, :]
-    return np.where(other, area[None, :], 0.0) / (other @ area)[:, None]

@@ -1,0 +1,149 @@
+"""What a season assumed, in sentences: every default that was used stands here with its number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from heatloss import catalogue
+from heatloss.balance.drivers import SHELTERS
+from heatloss.balance.floor import perimeter_factor
+
+if TYPE_CHECKING:
+    from heatloss.balance.assemble import Assembly
+    from heatloss.balance.drivers import Drivers
+    from heatloss.geometry import Geometry
+    from heatloss.house import House
+
+OUTSIDE = {
+    "fan": "2.8 + 3.0 u",
+    "natural": "2.8 + 3.0 u",
+    "iso_6946": "4 + 4 u (ISO 6946)",
+    "glasshouse": "2.8 + 1.2 u, 2.5 u^0.8 from 4 m/s (glasshouse)",
+    "film_house": "7.2 + 3.84 u (film house)",
+    "rough_surface": "the root of the squares of 3.0 u^0.75 and 0.84 dT^(1/3)",
+}
+SKIES = {
+    "longwave": "the file's own long-wave column",
+    "berdahl_martin": "Berdahl and Martin from dew point and opaque cloud",
+    "swinbank": "Swinbank from air temperature, a clear sky",
+    "brutsaert": "Brutsaert from vapour pressure, a clear sky",
+    "clark_allen": "Clark and Allen from dew point and opaque cloud",
+    "fixed_11k": "a fixed 11 K below the air, since the file knows neither cloud nor long wave",
+    "outdoor": "the outdoor air temperature",
+}
+EXCHANGE = {
+    "wind_stack": "moves with wind and temperature difference",
+    "constant": "is constant",
+    "fixed_density": "is constant, of air at 1.2 kg/m3",
+}
+
+
+def assumptions(house: House, geometry: Geometry, drivers: Drivers, made: Assembly) -> tuple[str, ...]:
+    """The sentences, in the order of the balance: air films, sky, sun, ground, air, controls."""
+    return tuple(
+        [
+            *_films(house, drivers),
+            *_sun(house, drivers),
+            *_ground(house),
+            *_air(house),
+            *_controls(house, made),
+            *geometry.notes,
+        ]
+    )
+
+
+def _default(house: House, name: str) -> float:
+    return catalogue.default(name, house.own)
+
+
+def _films(house: House, drivers: Drivers) -> Iterator[str]:
+    method = house.method
+    if method.films == "fixed":
+        yield "Air films are the fixed ones of each rating, heat rays within them."
+    else:
+        least = _default(house, "inside_film_minimum")
+        inside = (
+            "natural convection alone"
+            if method.films == "natural"
+            else f"natural convection, at least {least:g} W/(m2 K): fans, plants or water stir the air"
+        )
+        yield f"Inside air film: {inside}."
+        factor = _default(house, SHELTERS[house.place.shelter])
+        yield (
+            f"Outside air film: {OUTSIDE[method.films]} W/(m2 K), u the wind at the house: station wind, less by height "
+            f"and by shelter ({house.place.shelter}, x {factor:g})."
+        )
+    yield f"Sky temperature: {SKIES[drivers.sky_form]}."
+    yield f"Bars and joints add {100 * (house.cover.bridging - 1):.3g} % to what the panes conduct."
+
+
+def _sun(house: House, drivers: Drivers) -> Iterator[str]:
+    if house.method.sun == "none":
+        yield "No sun is counted."
+        return
+    ground = "the file's albedo" if drivers.albedo_known else f"an albedo of {_default(house, 'albedo'):g}"
+    yield (
+        f"Sun on each surface by the {house.method.sun} sky over ground with {ground}; bars stop "
+        f"{100 * house.cover.frame:.3g} % of the light and dirt {100 * (1 - house.cover.soiling):.3g} %. Trees, hills "
+        "and snow on the roof are not counted."
+    )
+    if house.method.latent == "share":
+        share = _default(house, "latent_share")
+        yield (
+            f"{100 * share:.3g} % of the sun that floor, beds and plants take up goes into vapour and leaves with the "
+            "air; drying by extra venting is not counted."
+        )
+    else:
+        yield "No sun goes into vapour: a dry house."
+
+
+def _ground(house: House) -> Iterator[str]:
+    floor = house.floor
+    if house.method.ground == "f_factor":
+        name, factor = perimeter_factor(house)
+        yield f"Ground by the perimeter method: {factor:g} W/(m K) ({name}), no lag."
+    elif house.method.ground == "outdoor":
+        yield "The deep ground follows the outdoor air (a method for checks)."
+    else:
+        edge = (
+            f"edge foam R-{floor.edge / 0.1761101838:.3g} to {floor.depth:.3g} m, {floor.direction}"
+            if floor.edge
+            else "no edge insulation"
+        )
+        yield f"Ground by ISO 13370: {floor.kind} on {floor.soil}, {edge}, half a metre of soil stores heat by the hour."
+
+
+def _air(house: House) -> Iterator[str]:
+    air = house.air
+    said = (
+        f"class {air.class_!r}"
+        if air.class_
+        else f"{air.ach:g} per hour"
+        if air.ach is not None
+        else f"n50 {air.n50:g} per hour / 20"
+        if air.n50 is not None
+        else f"leakage area {1e4 * (air.leakage_area or 0):.4g} cm2 at 4 Pa, with wind and stack"
+    )
+    moves = f", which {EXCHANGE[house.method.air_exchange]}" if air.class_ else ""
+    yield f"Air exchange: {said}{moves}."
+    for curtain in house.curtain:
+        yield (
+            f"Curtain {curtain.material!r} ({curtain.schedule}) as a resistance added to the panes, "
+            f"{100 * curtain.edge_leak:.3g} % of it open at edges."
+        )
+
+
+def _controls(house: House, made: Assembly) -> Iterator[str]:
+    if not house.setpoint:
+        yield "No setpoint is given: nothing heats or vents."
+        return
+    if not any(s.vent is not None or s.cool is not None for s in house.setpoint):
+        yield "No vent temperature is given: the house never vents and its soil stores more summer heat."
+    elif any(s.vent is not None for s in house.setpoint):
+        yield f"Open vents exchange at most {_default(house, 'vent_air_changes'):g} air changes an hour."
+    for heater in house.heater:
+        if heater.output is None:
+            yield f"{heater.name} has no output typed: it gives whatever is needed."
+    if not house.heater:
+        yield "No heater is given: whatever heat is needed comes, from no fuel."
