@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from heatloss import catalogue
 from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
+from heatloss.balance.assumptions import assumptions
 from heatloss.balance.conductance import rated
 from heatloss.balance.drivers import Drivers, prepare
 from heatloss.balance.network import Network, Run
@@ -19,6 +20,7 @@ from heatloss.balance.schedule import in_use
 from heatloss.errors import InputError
 from heatloss.fuel import Fuel, demand
 from heatloss.geometry import Geometry, build
+from heatloss.physics.air_exchange import heat_per_ach
 from heatloss.physics.steady import degree_hours
 
 if TYPE_CHECKING:
@@ -119,9 +121,10 @@ class Season:
         kWh column per path, and for the first heater ``fuel`` (its trade unit) and ``cost``.
         """
         hourly = self.hourly
+        month_of = self.drivers.index.month
         frames = []
         for month in self.months:
-            rows = hourly[hourly.index.month == month]
+            rows = hourly[month_of == month]
             frames.append(
                 {
                     "heat_kwh": rows["heat"].sum() / 1000.0,
@@ -217,6 +220,25 @@ class Season:
         return float(self.conductances.sum() * hours) / 1000.0
 
     @cached_property
+    def design(self) -> pd.Series[float]:
+        """Steady load [W] at each design temperature known, no sun and no stored heat.
+
+        Index as ``Weather.design_temperatures()``, and ``place_design``, ``place_minimum_20_year`` where typed. The
+        rated W/K times the highest setpoint held less the design temperature; the air exchange is at least the
+        class's own design value.
+        """
+        place = self.house.place
+        typed = {"place_design": place.design_temperature, "place_minimum_20_year": place.minimum_20_year}
+        at = {name: t for name, t in typed.items() if t is not None}
+        at |= {str(name): float(t) for name, t in self.weather.design_temperatures().items()}
+        return pd.Series({name: steady_load(self, t) for name, t in at.items()}, name="w", dtype=float)
+
+    @cached_property
+    def assumptions(self) -> tuple[str, ...]:
+        """What was assumed, sentence by sentence."""
+        return (*assumptions(self.house, self.geometry, self.drivers, self.assembly), *self.weather.notes)
+
+    @cached_property
     def sources(self) -> pd.DataFrame:
         """Every catalogue row used: kind, name, field, value, unit, source, mark, low, high."""
         rows = dict(self.assembly.rows)
@@ -236,10 +258,12 @@ class Season:
     def _below(self) -> Floats:
         assert self.assembly.targets is not None
         held = np.nan_to_num(self.assembly.targets.heat, nan=-100.0)
-        return np.maximum(0.0, held - self.run.temperature[AIR].to_numpy()[1:])
+        below: Floats = np.maximum(0.0, held - self.run.temperature[AIR].to_numpy()[1:])
+        return below
 
     def _given_by(self, heater: str) -> Floats:
-        return self.run.power[self.assembly.heaters[heater]].to_numpy().sum(axis=1)
+        given: Floats = self.run.power[self.assembly.heaters[heater]].to_numpy().sum(axis=1)
+        return given
 
     def _fuel_of(self, use: HeaterUse) -> Fuel:
         row, fuel = _heater_rows(use, self.house)
@@ -257,6 +281,36 @@ class Season:
         return demand(
             heat, fuel=fuel, efficiency=efficiency, basis=basis, price=use.price, heater=use.name, months=self.months
         )
+
+
+def steady_load(season: Season, outdoor: float) -> float:
+    """Rated W/K of the season's house times the highest setpoint held less an outdoor temperature [W], at least 0.
+
+    Parameters
+    ----------
+    season : Season
+    outdoor : float [degC]
+
+    Returns
+    -------
+    float [W]
+
+    Notes
+    -----
+    The form of ANSI/ASAE EP406 (from memory): no sun, no stored heat. An infiltration class counts at least with its
+    design air changes.
+    """
+    assert season.assembly.targets is not None
+    held = season.assembly.targets.heat[season.heating]
+    if np.isnan(held).all():
+        return 0.0
+    inside = float(np.nanmax(held))
+    total = season.conductances.sum()
+    if season.house.air.class_ is not None:
+        row = catalogue.row("infiltration", season.house.air.class_, season.house.own)
+        design = row["ach"] * float(heat_per_ach(season.geometry.volume, season.drivers.pressure, inside))
+        total += max(0.0, design - season.conductances["infiltration"])
+    return max(0.0, float(total) * (inside - outdoor))
 
 
 def _heater_rows(use: HeaterUse, house: House) -> tuple[catalogue.Row | None, catalogue.Row]:

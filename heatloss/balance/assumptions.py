@@ -41,15 +41,13 @@ EXCHANGE = {
 
 def assumptions(house: House, geometry: Geometry, drivers: Drivers, made: Assembly) -> tuple[str, ...]:
     """The sentences, in the order of the balance: air films, sky, sun, ground, air, controls."""
-    return tuple(
-        [
-            *_films(house, drivers),
-            *_sun(house, drivers),
-            *_ground(house),
-            *_air(house),
-            *_controls(house, made),
-            *geometry.notes,
-        ]
+    return (
+        *_films(house, drivers),
+        *_sun(house, drivers),
+        *_ground(house),
+        *_air(house),
+        *_controls(house, made),
+        *geometry.notes,
     )
 
 
@@ -71,8 +69,8 @@ def _films(house: House, drivers: Drivers) -> Iterator[str]:
         yield f"Inside air film: {inside}."
         factor = _default(house, SHELTERS[house.place.shelter])
         yield (
-            f"Outside air film: {OUTSIDE[method.films]} W/(m2 K), u the wind at the house: station wind, less by height "
-            f"and by shelter ({house.place.shelter}, x {factor:g})."
+            f"Outside air film: {OUTSIDE[method.films]} W/(m2 K), u the wind at the house: the station's, less by "
+            f"height and by shelter ({house.place.shelter}, x {factor:g})."
         )
     yield f"Sky temperature: {SKIES[drivers.sky_form]}."
     yield f"Bars and joints add {100 * (house.cover.bridging - 1):.3g} % to what the panes conduct."
@@ -111,7 +109,7 @@ def _ground(house: House) -> Iterator[str]:
             if floor.edge
             else "no edge insulation"
         )
-        yield f"Ground by ISO 13370: {floor.kind} on {floor.soil}, {edge}, half a metre of soil stores heat by the hour."
+        yield f"Ground by ISO 13370: {floor.kind} on {floor.soil}, {edge}; half a metre of soil stores heat."
 
 
 def _air(house: House) -> Iterator[str]:

@@ -42,8 +42,8 @@ def conductances(house: House, weather: Weather | None = None) -> pd.DataFrame:
     -----
     Sum of A U with the films of each rating, curtains open; bars pass the outer face and share the inside film, so
     cover + bridging = A / (R_si + (1/L + R_se) / f) with L the panel's own conductance and f the bridging factor.
-    Ground: the steady coefficient of ISO 13370, or F P. Parts against a heated house or at a steady temperature are
-    counted with their A U all the same.
+    Ground: the steady coefficient of ISO 13370, or F P. Parts against a heated house lose nothing worth a sum and are
+    left out; parts at a steady temperature count with their A U.
 
     References
     ----------
@@ -61,6 +61,8 @@ def rated(house: House, geometry: Geometry, drivers: Drivers | None) -> pd.DataF
     paths = dict.fromkeys(("cover", "bridging", "opaque", "infiltration", "ground"), 0.0)
     for surface in geometry.surfaces:
         u = u_value(surface, house.own)
+        if surface.behind == "house":
+            continue
         if surface.glazing is None:
             paths["opaque"] += surface.area * u
             continue

@@ -66,7 +66,7 @@ class Drivers:
     @property
     def month(self) -> Floats:
         """Running month, 1 in the middle of January [1]."""
-        day = np.asarray(self.index.dayofyear) - 1 + (np.asarray(self.index.hour) + 0.5) / 24.0
+        day = np.asarray(self.index.day_of_year) - 1 + (np.asarray(self.index.hour) + 0.5) / 24.0
         return 0.5 + 12.0 * day / np.where(self.index.is_leap_year, 366.0, 365.0)
 
     def by_month(self, values: Floats) -> Floats:
@@ -159,4 +159,6 @@ def _sky(form: str, hours: pd.DataFrame, temp_air: Floats) -> tuple[Floats, str]
         name: hours[name].to_numpy(float) for name in ("temp_dew", "opaque_cloud", "longwave_down") if name in hours
     }
     used = sky.chosen_form(*known) if form == "auto" else form
-    return np.asarray(sky.sky_temperature(temp_air, form=form, **known)), used
+    hour = np.asarray(pd.DatetimeIndex(hours.index).hour) + 0.5
+    pressure = hours["pressure"].to_numpy(float) if "pressure" in hours else None
+    return np.asarray(sky.sky_temperature(temp_air, form=form, hour=hour, pressure=pressure, **known)), used

@@ -71,11 +71,11 @@ def perimeter_factor(house: House) -> tuple[str, float]:
     """
     floor = house.floor
     if floor.insulation > 0.0:
-        kind, steps = "fully insulated R-", (10, 15, 20, 30)
+        kind, steps = "fully insulated R-", [10, 15, 20, 30]
         r = floor.insulation
     elif floor.edge:
         depth = "0.6" if (floor.depth or 0.0) < 0.9 else "1.2"
-        kind, steps, r = f"{floor.direction} {depth} m R-", (5, 10, 15), floor.edge
+        kind, steps, r = f"{floor.direction} {depth} m R-", [5, 10, 15], floor.edge
     else:
         return "uninsulated", ground.F_FACTORS["uninsulated"]
     us = r / 0.1761101838

@@ -53,7 +53,7 @@ class Link(NamedTuple):
 
     a: str
     b: str
-    values: tuple[float | Driven, float | Driven, float | Driven, float | Driven]
+    laws: tuple[float | Driven, float | Driven, float | Driven, float | Driven]
     root_square: bool
 
 
@@ -78,7 +78,7 @@ class Network:
     >>> net = Network()
     >>> net.node("air", capacity=5e5, start=10.0)
     >>> net.boundary("outdoor", 0.0)
-    >>> net.link("air", "outdoor", 100.0)
+    >>> link = net.link("air", "outdoor", 100.0)
     >>> net.heater("stove", "air", setpoint=10.0)
     >>> round(float(net.run(24).power["stove"].iloc[-1]), 6)
     1000.0
@@ -157,7 +157,7 @@ class Network:
             raise UnknownNameError("mix", mix, ("larger", "root_square"), what)
         pair = buoyant if isinstance(buoyant, tuple) else (buoyant, buoyant)
         if len(pair) != 2:
-            raise InputError(f"buoyant {what} must be one value or a pair (a warmer, b warmer), got {len(pair)} values.")
+            raise InputError(f"buoyant {what} must be a value or a pair (a warmer, b warmer), got {len(pair)} values.")
         up, down = pair
         values = (
             _value(conductance, f"conductance {what}", "W/K", least=0.0),
@@ -528,8 +528,8 @@ class Run:
         table = np.array(list(self.terms.values()))
         table = np.hstack([table, table.sum(axis=1, keepdims=True)])
         positive = np.where(table > 0.0, table, 0.0).sum(axis=0)
-        bits = np.full(self.steps + 1, 64 * np.finfo(float).eps * self._stiffness * np.abs(self.lane_temperature).max())
-        bits[-1] *= self.steps
+        bits = np.full(self.steps + 1, 8 * np.finfo(float).eps * self._stiffness * np.abs(self.lane_temperature).max())
+        bits[-1] *= np.sqrt(self.steps)
         residual = np.maximum(np.abs(table.sum(axis=0)) - bits, 0.0)
         return float(np.divide(residual, positive, out=np.zeros_like(residual), where=positive > 0.0).max())
 
@@ -540,7 +540,7 @@ class Run:
         total = sum(c for c, _ in net._nodes.values()) / self.step
         for link in net._links:
             if link.a in net._boundaries or link.b in net._boundaries:
-                fixed, up, down, rays = (float(np.max(self._input(value))) for value in link.values)
+                fixed, up, down, rays = (float(np.max(self._input(value))) for value in link.laws)
                 total += fixed + 10.0 * max(up, down) + 4.0 * 400.0**3 * rays
         return total
 

@@ -89,8 +89,8 @@ def _used(value: float | Driven) -> bool:
 def _link_shape(links: Sequence[Link]) -> int:
     """Shape bits of one link, taken over all lanes."""
     mix = ROOT_SQUARE if links[0].root_square else BUOYANT
-    shape = mix if any(_used(k.values[1]) or _used(k.values[2]) for k in links) else 0
-    return shape | (RADIANT if any(_used(k.values[3]) for k in links) else 0)
+    shape = mix if any(_used(k.laws[1]) or _used(k.laws[2]) for k in links) else 0
+    return shape | (RADIANT if any(_used(k.laws[3]) for k in links) else 0)
 
 
 def _check_ties(net: Network) -> None:
@@ -127,7 +127,7 @@ def _parameters(net: Network, order: list[int]) -> list[float | Driven]:
     found: list[float | Driven] = []
     for k in order:
         link = net._links[k]
-        g, a_warmer, b_warmer, r = link.values
+        g, a_warmer, b_warmer, r = link.laws
         found += [g, b_warmer, a_warmer, r] if _turned(net, link) else [g, a_warmer, b_warmer, r]
     found += net._boundaries.values()
     found += [power for _, power in net._sources]

@@ -64,8 +64,8 @@ def in_dates(index: pd.DatetimeIndex, first: str | None, last: str | None) -> Fl
     start, end = day_of_year(first), day_of_year(last)
     assert start is not None
     assert end is not None
-    leap = index.is_leap_year & (index.dayofyear >= 60)
-    day = np.asarray(index.dayofyear - 1 - leap)
+    leap = index.is_leap_year & (index.day_of_year >= 60)
+    day = np.asarray(index.day_of_year - 1 - leap)
     return (day >= start) & (day <= end) if start <= end else (day >= start) | (day <= end)
 
 

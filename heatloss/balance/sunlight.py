@@ -211,6 +211,6 @@ def _first_hit(shell: Floats, within: Sequence[Inside], level: Floats, upright: 
     total = open_area.sum(axis=1, keepdims=True)
     met = body_area.sum(axis=1, keepdims=True)
     taken = np.minimum(met / total, 1.0)
-    share = open_area * (1.0 - taken) / total
+    share: Floats = open_area * (1.0 - taken) / total
     share[:, shell.shape[1] :] += body_area * np.divide(taken, met, out=np.zeros_like(met), where=met > 0.0)
     return share
