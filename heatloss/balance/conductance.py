@@ -9,7 +9,7 @@ import numpy as np
 from heatloss import catalogue
 from heatloss.balance.assemble import Assembly, leak_conductance
 from heatloss.balance.drivers import Drivers, prepare
-from heatloss.balance.floor import perimeter_factor, slab_of
+from heatloss.balance.floor import steady_conductance
 from heatloss.balance.schedule import targets
 from heatloss.geometry import Geometry, build
 from heatloss.geometry.table import u_value
@@ -72,11 +72,7 @@ def rated(house: House, geometry: Geometry, drivers: Drivers | None) -> pd.DataF
         paths["cover"] += whole / f
         paths["bridging"] += whole * (f - 1.0) / f
     paths["infiltration"] = _leak(house, geometry, drivers)
-    made = Assembly()
-    slab = slab_of(made, house, geometry)
-    paths["ground"] = (
-        perimeter_factor(house)[1] * slab.perimeter if house.method.ground == "f_factor" else slab.h_ground
-    )
+    paths["ground"] = steady_conductance(Assembly(), house, geometry)
     return pd.DataFrame({"w_per_k": paths}).rename_axis("path")
 
 

@@ -84,6 +84,20 @@ def perimeter_factor(house: House) -> tuple[str, float]:
     return name, ground.F_FACTORS[name]
 
 
+def steady_conductance(made: Assembly, house: House, geometry: Geometry) -> float:
+    """Floor and beds to the ground without storage [W/K]: ISO 13370's, a bed in place of the floor's own build-up."""
+    slab = slab_of(made, house, geometry)
+    if house.method.ground == "f_factor":
+        return perimeter_factor(house)[1] * slab.perimeter
+    whole = geometry.floor_area / slab.h_ground
+    rest = geometry.floor_area - sum(bed.area for bed in house.bed)
+    total = rest / whole
+    for bed in house.bed:
+        filling = bed.depth / made.use("soils", bed.soil, house.own)["conductivity"]
+        total += bed.area / (whole - slab.r_floor + house.floor.insulation + filling)
+    return total
+
+
 def ground_of(
     house: House, geometry: Geometry, drivers: Drivers, made: Assembly, inside_months: Floats | None, start: float
 ) -> list[Column]:
