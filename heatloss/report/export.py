@@ -9,7 +9,8 @@ The JSON document holds, in SI and full precision (a name without a unit is a pl
 ``floor_area_m2``         of the house
 ``heat_kwh`` ``peak_w``   heat of the season and its largest hourly mean, which is not a heater size
 ``hand_kwh``              rated UA x degree-hours, without sun and mass
-``unmet``                 hours and degree_hours (K h) below the setpoint
+``unmet``                 hours and degree_hours (K h) below the setpoint with a heater in use, lowest_c inside
+``out_of_dates``          the same for the hours outside all heaters' dates; lowest_c null where there are none
 ``fuels``                 one entry per heater: what is burned, its range and purchase, and its months
 ``design_loads``          steady loads: temperature_c (null where it is not known here) and load_w by name
 ``heater_size_complete``  false where no 20-year minimum is known: no heater may then be sized from this file
@@ -57,6 +58,7 @@ def _form(properties: dict[str, Any], *, more: Any = False) -> dict[str, Any]:
     return {"type": "object", "properties": properties, "required": list(properties), "additionalProperties": more}
 
 
+_BELOW = _form({"hours": _NUMBER, "degree_hours": _NUMBER, "lowest_c": _MAYBE})
 _MONTH = {"type": "integer", "minimum": 1, "maximum": 12}
 _FUEL = _form(
     {
@@ -89,7 +91,7 @@ SEASON_SCHEMA: dict[str, Any] = {
                 "utc_offset_h": _NUMBER, "source": _TEXT, "kind": _TEXT, "notes": _TEXTS,
             }),
             "floor_area_m2": _NUMBER, "heat_kwh": _NUMBER, "peak_w": _NUMBER, "hand_kwh": _NUMBER,
-            "unmet": _form({"hours": _NUMBER, "degree_hours": _NUMBER}),
+            "unmet": _BELOW, "out_of_dates": _BELOW,
             "fuels": {"type": "array", "items": _FUEL},
             "design_loads": {
                 "type": "object",
@@ -149,7 +151,8 @@ def season_data(season: Season, *, sample: bool = False) -> dict[str, Any]:
         "heat_kwh": float(season.heat_kwh),
         "peak_w": float(season.peak_w),
         "hand_kwh": float(season.hand_kwh),
-        "unmet": {"hours": float(season.unmet["hours"]), "degree_hours": float(season.unmet["degree_hours"])},
+        "unmet": _below(season.unmet),
+        "out_of_dates": _below(season.out_of_dates),
         "fuels": [_fuel(fuel) for fuel in season.fuels],
         "design_loads": _design_loads(season),
         "heater_size_complete": extreme(season) is not None,
@@ -185,7 +188,7 @@ def season_csv(season: Season, path: str | os.PathLike[str]) -> None:
 
     Notes
     -----
-    One row per hour, stamped with its start in the file's own time. Temperatures [degC]: outdoor, inside, floor, tanks;
+    One row per hour, stamped with its start in the file's own time. Temperatures [degC]: outdoor, inside, setpoint, floor, tanks;
     unmet [K]; all else is heat [W], gains of the house positive and losses negative.
     """
     hourly = season.hourly
@@ -227,7 +230,7 @@ def write_whole(path: str | os.PathLike[str], text: str) -> None:
 def _csv_unit(column: str) -> str:
     if column == "unmet":
         return "K"
-    return "degC" if column in ("outdoor", "inside", "floor") or column.startswith("tank ") else "W"
+    return "degC" if column in ("outdoor", "inside", "setpoint", "floor") or column.startswith("tank ") else "W"
 
 
 def _weather(season: Season) -> dict[str, Any]:
@@ -241,6 +244,15 @@ def _weather(season: Season) -> dict[str, Any]:
         "source": site.source,
         "kind": site.kind,
         "notes": list(season.weather.notes),
+    }
+
+
+def _below(unmet: pd.Series[float]) -> dict[str, float | None]:
+    lowest = float(unmet["lowest"])
+    return {
+        "hours": float(unmet["hours"]),
+        "degree_hours": float(unmet["degree_hours"]),
+        "lowest_c": None if math.isnan(lowest) else lowest,
     }
 
 

@@ -10,7 +10,6 @@ import pandas as pd
 from heatloss.fuel import Fuel, Purchase, purchase, trade_unit
 from heatloss.fuel.amount import P90
 from heatloss.fuel.trade import POUND_KG
-from heatloss.house.fields import days, month_day
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.design import coldest_normal, extreme
 from heatloss.report.measures import (
@@ -207,10 +206,16 @@ def _loads(season: Season, units: Units) -> Iterator[str]:
     if worst is None:
         yield from wrapped("steady, 20-year minimum             MISSING: any heater size is incomplete")
         yield from wrapped('Type minimum_20_year = "... degF" under [place]: this weather file has none.', indent=4)
-    hours, degree_hours = float(season.unmet["hours"]), float(season.unmet["degree_hours"])
-    colder = pair(f"{figure(1.8 * degree_hours)} °F hours", f"{figure(degree_hours)} K hours", units)
-    short = f"{count(hours, 'hour', 'hours')} of the year" + (f", {colder}" if hours else "")
-    yield f"  {'below the setpoint':<{widths[0]}}{short}"
+    yield f"  {'below the setpoint':<{widths[0]}}{_below(season.unmet, units)}"
+
+
+def _below(unmet: pd.Series[float], units: Units) -> str:
+    """Hours below the setpoint and by how much, in words."""
+    hours = count(unmet["hours"], "hour", "hours")
+    if not unmet["hours"]:
+        return hours
+    deep = float(unmet["degree_hours"])
+    return f"{hours}, {pair(f'{figure(1.8 * deep)} °F hours', f'{figure(deep)} K hours', units)}"
 
 
 def _moment(hour: pd.Timestamp) -> str:
@@ -220,7 +225,7 @@ def _moment(hour: pd.Timestamp) -> str:
 def _months(season: Season, units: Units) -> Iterator[str]:
     yield from heading("Month by month")
     us = units == "us"
-    trade = trade_unit(season.fuel.unit) if season.fuels else None
+    trade = trade_unit(season.fuels[0].unit) if season.fuels else None
     fuel_head = "" if trade is None else (trade.many if us else trade.si)
     degree, heat_unit, load_unit = ("°F", "mill. Btu", "kBtu/h") if us else ("°C", "kWh", "kW")
     widths = (10, 9, 8, 11, 9, 14, 9, 8)
@@ -229,14 +234,13 @@ def _months(season: Season, units: Units) -> Iterator[str]:
         ("", degree, degree, heat_unit, load_unit, fuel_head, "$", "hours"),
     ]
     rows = [_month_row(season, int(month), us) for month in season.monthly.index]
-    total = season.monthly.sum()
     last = (
         "season", "", "", *_heat_and_peak(season.heat_kwh, season.peak_w, us),
-        _amount_cell(season, float(total["fuel"]), us), f"{float(total['cost']):,.0f}", f"{total['unmet_hours']:,.0f}",
+        *_fuel_cells(season, None, us), f"{season.monthly['unmet_hours'].sum():,.0f}",
     )  # fmt: skip
     yield from table([*head, *rows, last], widths)
     if len(season.fuels) > 1:
-        yield from wrapped(f"The fuel column is {season.fuel.name} for {season.fuel.heater} alone; the cost is all.")
+        yield from wrapped(f"The fuel column is {season.fuels[0].name} for {season.fuels[0].heater} alone; the cost is all.")
 
 
 def _month_row(season: Season, month: int, us: bool) -> tuple[str, ...]:
@@ -245,7 +249,7 @@ def _month_row(season: Season, month: int, us: bool) -> tuple[str, ...]:
     return (
         MONTHS[month - 1], *(f"{d:.0f}" if us else f"{d:.1f}" for d in degrees),
         *_heat_and_peak(float(row["heat_kwh"]), float(row["peak_w"]), us),
-        _amount_cell(season, float(row["fuel"]), us), f"{row['cost']:,.0f}", f"{row['unmet_hours']:,.0f}",
+        *_fuel_cells(season, month, us), f"{row['unmet_hours']:,.0f}",
     )  # fmt: skip
 
 
@@ -255,14 +259,16 @@ def _heat_and_peak(kwh: float, watts: float, us: bool) -> tuple[str, str]:
     return f"{kwh:,.0f}", f"{watts / 1000.0:,.1f}"
 
 
-def _amount_cell(season: Season, amount: float, us: bool) -> str:
+def _fuel_cells(season: Season, month: int | None, us: bool) -> tuple[str, str]:
+    """Return the first heater's fuel and the cost of all, of one month or of the season."""
     if not season.fuels:
-        return ""
-    trade = trade_unit(season.fuel.unit)
-    if us:
-        return f"{amount:,.2f}" if trade.step < 1.0 else f"{amount:,.0f}"
-    scaled = amount * trade.si_factor
-    return f"{scaled:,.2f}" if trade.si.startswith("m3") else f"{scaled:,.0f}"
+        return "", ""
+    used = [(f.amount, f.cost) if month is None else f.monthly.loc[month, ["amount", "cost"]] for f in season.fuels]
+    first, cost = next(iter(used[0])), sum(float(pay) for _, pay in used)
+    trade = trade_unit(season.fuels[0].unit)
+    fine = trade.step < 1.0 if us else trade.si.startswith("m3")
+    amount = float(first) * (1.0 if us else trade.si_factor)
+    return fixed(amount, 2 if fine else 0), fixed(cost, 0)
 
 
 def _flows(season: Season, units: Units) -> Iterator[str]:
@@ -299,7 +305,7 @@ def _flow_rows(
 
 
 def _share(part: float, whole: float) -> str:
-    return f"{100.0 * part / whole:.0f} %" if whole > 0.0 else "-"
+    return f"{fixed(100.0 * part / whole, 0)} %" if whole > 0.0 else "-"
 
 
 def _by_hand(season: Season, units: Units) -> Iterator[str]:
@@ -331,37 +337,21 @@ def _fuel_by_area(fuel: Fuel, area: float, units: Units) -> str:
 
 
 def _outside_the_dates(season: Season, units: Units) -> Iterator[str]:
-    dated = [h for h in season.house.heater if h.from_ is not None]
+    dated = [heater for heater in season.house.heater if heater.from_ is not None and heater.to is not None]
     if not dated:
         return
     yield from heading("Outside the heaters' dates")
     for heater in dated:
-        dates = f"from {date(heater.from_)} to {date(heater.to)}"
+        dates = f"from {date(str(heater.from_))} to {date(str(heater.to))}"
         yield from wrapped(f"{heater.name} is in use {dates}; only its fuel is counted.")
-    idle = ~_in_use(season)
-    cold = season.hourly.loc[idle, "unmet"]
-    hours, degree_hours = int((cold > 0.0).sum()), float(cold.sum())
-    if not hours:
+    rest = season.out_of_dates
+    if not rest["hours"]:
         yield from wrapped("With no heater in use the house never fell below its setpoint.")
         return
-    lowest = temperature(float(season.hourly.loc[idle, "inside"].min()), units)
-    colder = pair(f"{figure(1.8 * degree_hours)} °F hours", f"{figure(degree_hours)} K hours", units)
     yield from wrapped(
-        f"With no heater in use the house was below its setpoint in {hours:,d} hours ({colder}); the coldest of them "
-        f"was {lowest} inside."
+        f"With no heater in use the house was below its setpoint for {_below(rest, units)}; the lowest then was "
+        f"{temperature(float(rest['lowest']), units)} inside. That heat is in none of the figures above."
     )
-
-
-def _in_use(season: Season) -> pd.Series:
-    """Hours in which at least one heater is in use."""
-    index = pd.DatetimeIndex(season.hourly.index)
-    used = pd.Series(False, index=index)
-    for heater in season.house.heater:
-        if heater.from_ is None:
-            return pd.Series(True, index=index)
-        dates = {month_day(day) for day in days(heater.from_, heater.to)}
-        used |= index.strftime("%m-%d").isin(dates)
-    return used
 
 
 def _assumptions(season: Season, units: Units) -> Iterator[str]:

@@ -142,15 +142,28 @@ def test_heat_and_fuel_by_floor_area_in_both_units(made_season: Any) -> None:
 
 def test_what_falls_outside_the_heaters_dates_is_said(season_maker: Any) -> None:
     season = season_maker()
-    frozen = (season.hourly.index.month == 5) & (season.hourly.index.day == 3)
-    season.hourly.loc[frozen, "unmet"] = 2.0
-    season.hourly.loc[frozen, "inside"] = 4.0
-    hours = int((season.hourly.loc[season.hourly.index.month.isin([5, 6, 7, 8, 9]), "unmet"] > 0).sum())
-    assert hours >= 24
+    assert "never fell below its setpoint" in flat(season_report(season))
+    season.out_of_dates = pd.Series({"hours": 31.0, "degree_hours": 50.0, "lowest": 4.0})
     text = flat(season_report(season))
     assert "pellet boiler is in use from 1 October to 30 April" in text
-    assert f"below its setpoint in {hours} hours" in text
-    assert "39 °F (4.0 °C) inside" in text
+    assert "below its setpoint for 31 hours, 90.0 °F hours (50.0 K hours)" in text
+    assert "the lowest then was 39 °F (4.0 °C) inside" in text
+
+
+def test_hours_below_the_setpoint_are_counted_with_their_depth(season_maker: Any) -> None:
+    season = season_maker()
+    assert re.search(r"below the setpoint +0 hours$", season_report(season), re.MULTILINE)
+    season.unmet = pd.Series({"hours": 1.0, "degree_hours": 2.0, "lowest": 8.0})
+    assert re.search(r"below the setpoint +1 hour, 2.00 K hours \(3.60 °F hours\)", season_report(season, units="si"))
+
+
+def test_the_cost_of_the_months_is_that_of_all_heaters(season_maker: Any) -> None:
+    season = season_maker(fuels=2)
+    lines = season_report(season).split("\n")
+    total = next(line for line in lines if line.startswith("  season ")).split()
+    assert total[-2] == f"{sum(f.cost for f in season.fuels):,.0f}"
+    january = next(line for line in lines if line.startswith("  January ")).split()
+    assert january[-2] == f"{sum(f.monthly.loc[1, 'cost'] for f in season.fuels):,.0f}"
 
 
 def test_assumptions_and_rows_come_with_their_sources(made_season: Any) -> None:
