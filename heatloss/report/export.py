@@ -188,8 +188,8 @@ def season_csv(season: Season, path: str | os.PathLike[str]) -> None:
 
     Notes
     -----
-    One row per hour, stamped with its start in the file's own time. Temperatures [degC]: outdoor, inside, setpoint, floor, tanks;
-    unmet [K]; all else is heat [W], gains of the house positive and losses negative.
+    One row per hour, stamped with its start in the file's own time. Temperatures [degC]: outdoor, inside, setpoint,
+    floor, tanks; unmet [K]; all else is heat [W], gains of the house positive and losses negative.
     """
     hourly = season.hourly
     units = {name: _csv_unit(str(name)) for name in hourly.columns}

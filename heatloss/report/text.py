@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
@@ -194,8 +194,9 @@ def _loads(season: Season, units: Units) -> Iterator[str]:
     widths = (36, 24)
     rows = [("highest hour of this file", power(season.peak_w, units), "")]
     if season.peak_w > 0.0:
-        hour = pd.Timestamp(season.hourly["heat"].idxmax())
-        outdoor = temperature(float(season.hourly.loc[hour, "outdoor"]), units)
+        at = int(season.hourly["heat"].to_numpy().argmax())
+        hour = pd.DatetimeIndex(season.hourly.index)[at]
+        outdoor = temperature(float(season.hourly["outdoor"].iloc[at]), units)
         rows = [(rows[0][0], rows[0][1], outdoor), (f"  not a heater size; {_moment(hour)}", "", "")]
     steady, worst = coldest_normal(season), extreme(season)
     for found in (steady, worst):
@@ -240,17 +241,23 @@ def _months(season: Season, units: Units) -> Iterator[str]:
     )  # fmt: skip
     yield from table([*head, *rows, last], widths)
     if len(season.fuels) > 1:
-        yield from wrapped(f"The fuel column is {season.fuels[0].name} for {season.fuels[0].heater} alone; the cost is all.")
+        main = season.fuels[0]
+        yield from wrapped(f"The fuel column is {main.name} for {main.heater} alone; the cost is that of all heaters.")
 
 
 def _month_row(season: Season, month: int, us: bool) -> tuple[str, ...]:
-    row = season.monthly.loc[month]
-    degrees = [fahrenheit(float(row[c])) if us else float(row[c]) for c in ("outdoor", "inside")]
+    row = _floats(season.monthly.loc[month])
+    degrees = [fahrenheit(row[c]) if us else row[c] for c in ("outdoor", "inside")]
     return (
-        MONTHS[month - 1], *(f"{d:.0f}" if us else f"{d:.1f}" for d in degrees),
-        *_heat_and_peak(float(row["heat_kwh"]), float(row["peak_w"]), us),
-        *_fuel_cells(season, month, us), f"{row['unmet_hours']:,.0f}",
+        MONTHS[month - 1], *(fixed(d, 0 if us else 1) for d in degrees),
+        *_heat_and_peak(row["heat_kwh"], row["peak_w"], us), *_fuel_cells(season, month, us),
+        fixed(row["unmet_hours"], 0),
     )  # fmt: skip
+
+
+def _floats(row: Any) -> dict[str, float]:
+    """Return one row of a frame, or a series by name, as plain numbers."""
+    return {str(name): float(value) for name, value in row.items()}
 
 
 def _heat_and_peak(kwh: float, watts: float, us: bool) -> tuple[str, str]:
@@ -263,21 +270,23 @@ def _fuel_cells(season: Season, month: int | None, us: bool) -> tuple[str, str]:
     """Return the first heater's fuel and the cost of all, of one month or of the season."""
     if not season.fuels:
         return "", ""
-    used = [(f.amount, f.cost) if month is None else f.monthly.loc[month, ["amount", "cost"]] for f in season.fuels]
-    first, cost = next(iter(used[0])), sum(float(pay) for _, pay in used)
+    used = [{"amount": f.amount, "cost": f.cost} for f in season.fuels]
+    if month is not None:
+        used = [_floats(f.monthly.loc[month]) for f in season.fuels]
     trade = trade_unit(season.fuels[0].unit)
     fine = trade.step < 1.0 if us else trade.si.startswith("m3")
-    amount = float(first) * (1.0 if us else trade.si_factor)
-    return fixed(amount, 2 if fine else 0), fixed(cost, 0)
+    amount = used[0]["amount"] * (1.0 if us else trade.si_factor)
+    return fixed(amount, 2 if fine else 0), fixed(sum(fuel["cost"] for fuel in used), 0)
 
 
 def _flows(season: Season, units: Units) -> Iterator[str]:
-    hourly, paths = season.hourly, list(season.ledger.index)
-    cold = [int(m) for m in season.monthly.index if season.monthly.loc[m, "heat_kwh"] > 0.01 * season.heat_kwh]
+    flows = season.hourly[[str(path) for path in season.ledger.index]]
+    given = dict(zip(season.monthly.index.tolist(), season.monthly["heat_kwh"].tolist(), strict=True))
+    cold = [int(month) for month, kwh in given.items() if kwh > 0.01 * season.heat_kwh]
     if not cold:
         return
-    in_cold = hourly.loc[hourly.index.month.isin(cold), paths].sum() / 1000.0
-    in_fire = hourly.loc[hourly["heat"] > 0.0, paths].sum() / 1000.0
+    month_of = pd.DatetimeIndex(flows.index).month
+    in_cold, in_fire = (_kwh(flows[hours]) for hours in (month_of.isin(cold), season.hourly["heat"] > 0.0))
     span = MONTHS[cold[0] - 1] if len(cold) == 1 else f"{MONTHS[cold[0] - 1]} to {MONTHS[cold[-1] - 1]}"
     widths = (36, 12, 10, 8, 12)
     yield from heading(f"Where the heat goes, {span}")
@@ -290,18 +299,22 @@ def _flows(season: Season, units: Units) -> Iterator[str]:
     )
 
 
+def _kwh(flows: pd.DataFrame) -> dict[str, float]:
+    return {path: watts / 1000.0 for path, watts in _floats(flows.sum()).items()}
+
+
 def _flow_rows(
-    in_cold: pd.Series, in_fire: pd.Series, sign: float, words: dict[str, str]
+    in_cold: dict[str, float], in_fire: dict[str, float], sign: float, words: dict[str, str]
 ) -> Iterator[tuple[str, ...]]:
-    here, fire = (sign * in_cold).clip(lower=0.0), (sign * in_fire).clip(lower=0.0)
-    total, fire_total = float(here.sum()), float(fire.sum())
-    for path in here[(here > 0.0) | (fire > 0.0)].sort_values(ascending=False, kind="stable").index:
-        kwh = float(here[path])
-        yield (
-            f"  {words.get(path, path)}", f"{kwh * BTU_PER_KWH / 1e6:,.1f}", f"{kwh:,.0f}",
-            _share(kwh, total), _share(float(fire[path]), fire_total),
-        )  # fmt: skip
-    yield ("  all", f"{total * BTU_PER_KWH / 1e6:,.1f}", f"{total:,.0f}", _share(total, total), "")
+    here, fire = ({path: max(0.0, sign * kwh) for path, kwh in flows.items()} for flows in (in_cold, in_fire))
+    total, fire_total = sum(here.values()), sum(fire.values())
+    for path, kwh in sorted(here.items(), key=lambda item: -item[1]):
+        if kwh > 0.0 or fire[path] > 0.0:
+            yield (
+                f"  {words.get(path, path)}", fixed(kwh * BTU_PER_KWH / 1e6, 1), fixed(kwh, 0),
+                _share(kwh, total), _share(fire[path], fire_total),
+            )  # fmt: skip
+    yield ("  all", fixed(total * BTU_PER_KWH / 1e6, 1), fixed(total, 0), _share(total, total), "")
 
 
 def _share(part: float, whole: float) -> str:
@@ -328,7 +341,7 @@ def _by_hand(season: Season, units: Units) -> Iterator[str]:
 
 def _fuel_by_area(fuel: Fuel, area: float, units: Units) -> str:
     trade = trade_unit(fuel.unit)
-    if fuel.mass_kg > 0.0 and trade.volume is None and fuel.unit != "therm":
+    if fuel.unit in ("short_ton", "cord", "bushel"):
         us, si = f"{figure(fuel.mass_kg * LB_PER_KG / area / FT2_PER_M2)} lb", f"{figure(fuel.mass_kg / area)} kg"
     else:
         us = f"{figure(fuel.amount / area / FT2_PER_M2)} {trade.many}"
@@ -371,7 +384,8 @@ def _sources(season: Season, units: Units) -> Iterator[str]:
     for (kind, name), rows in season.sources.groupby(["kind", "name"], sort=False):
         yield from wrapped(f"{kind}: {name}")
         for (source, mark), fields in rows.groupby(["source", "mark"], sort=False):
-            values = ", ".join(_value(row.field, row.value, row.unit) for row in fields.itertuples())
+            columns = (fields[column].tolist() for column in ("field", "value", "unit"))
+            values = ", ".join(_value(*cells) for cells in zip(*columns, strict=True))
             yield from wrapped(f"{values}: {source} [{mark}]", indent=4)
 
 
