@@ -11,8 +11,10 @@ import jsonschema
 import pytest
 from typer.testing import CliRunner, Result
 
-from heatloss import House, read_house, read_weather
+from heatloss import House, read_house, read_weather, sample_house, simulate
 from heatloss.cli import app
+from heatloss.fuel import purchase
+from heatloss.house import SAMPLES
 from heatloss.report import CAUTIONS, SEASON_SCHEMA
 from heatloss.report.text import SAMPLE_NOTE
 
@@ -57,6 +59,26 @@ def test_the_sample_report_is_80_columns_wide_and_has_the_cautions(sample_report
     assert "not a heater size" in text
 
 
+def test_the_report_says_what_the_season_is(sample_report: str) -> None:
+    season = simulate(sample_house(), read_weather("chicago"))
+    fuel, bought = season.fuel, purchase(season.fuel)
+    text = " ".join(sample_report.split())
+    assert f"{fuel.amount:.1f} short tons of pellets ({fuel.bags:,.0f} bags of 40 lb" in text
+    assert f"buy {bought.bags} bags, {bought.amount:.2f} short tons" in text
+    assert f"${fuel.cost:,.0f} at $280.00 a short ton" in text
+    assert f"({season.peak_w / 1000:.1f} kW)" in text
+    assert f"({season.design['minimum_20_year'] / 1000:.1f} kW)" in text
+    assert f"{100 * season.heat_kwh / season.hand_kwh:.0f} % of the hand figure" in text
+    assert all(" ".join(sentence.split()) in text for sentence in season.assumptions)
+
+
+@pytest.mark.parametrize("name", [name for name in SAMPLES if name != "larkfield"])
+def test_every_built_in_house_has_its_winter(name: str) -> None:
+    result = run("season", name, "--sample", "--si")
+    assert result.exit_code == 0, result.output
+    assert max(len(line) for line in result.stdout.split("\n")) <= 80
+
+
 def test_json_and_csv_of_the_sample(here: Path) -> None:
     result = run("season", "--sample", "--json", "--csv", "hours.csv")
     assert result.exit_code == 0, result.output
@@ -64,7 +86,9 @@ def test_json_and_csv_of_the_sample(here: Path) -> None:
     jsonschema.validate(document, SEASON_SCHEMA)
     assert document["sample"] is True
     assert abs(document["closure"]) <= 1e-9
-    assert len((here / "hours.csv").read_text().splitlines()) == 8761
+    rows = (here / "hours.csv").read_text().splitlines()
+    assert len(rows) == 8761
+    assert rows[0].startswith("time,outdoor [degC],inside [degC],setpoint [degC],floor [degC],tank perch tank [degC]")
 
 
 def test_another_sample_and_another_weather_by_name() -> None:
