@@ -19,10 +19,12 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Rows = NDArray[np.uint32]  # row numbers: unsigned, so that no index is tested for a negative sign
 
 BUOYANT, ROOT_SQUARE, RADIANT = 1, 2, 4  # the larger of two film parts, or the root of their squares; long wave
 HEATER, IDEAL_VENT, AIR_VENT = 0, 1, 2  # kinds of actuator
 KELVIN = 273.15
+NO_ENTRY = 0xFFFFFFFF
 compiled = njit(cache=True, nogil=True, error_model="numpy")  # no test of each divisor, which would stop vectorising
 inlined = njit(cache=True, nogil=True, error_model="numpy", inline="always")  # a call costs more than these passes do
 TOLERANCE = 1e-10  # K, the rounding allowed when a control mode is checked against its own law
@@ -34,22 +36,22 @@ class Topology(NamedTuple):
     nodes: int
     boundaries: int
     linear: int  # the first links, whose conductance does not depend on temperature
-    link_a: Ints  # node, or nodes + boundary
-    link_b: Ints
-    link_entry: Ints  # off-diagonal entry of a link between two nodes, else -1
+    link_a: Rows  # node, or nodes + boundary
+    link_b: Rows
+    link_entry: Rows  # off-diagonal entry of a link between two nodes, else NO_ENTRY
     link_shape: Ints  # bits of what the conductance depends on
-    link_group: Ints  # column of the booked flows
+    link_group: Rows  # column of the booked flows
     link_sign: Floats  # +1, or -1 where the link was turned round
     fixed: int  # the first pivots, which no film touches: eliminated once a step
     fixed_entries: int  # the first entries, needed by those pivots alone
     entries: int  # off-diagonal entries, fill included
     near_start: Ints  # per pivot: where its remaining neighbours begin
-    near_node: Ints
-    near_entry: Ints
+    near_node: Rows
+    near_entry: Rows
     pair_start: Ints  # per pivot: where the entries between its neighbours begin
-    pair_entry: Ints
-    source_node: Ints
-    varying: Ints  # parameters that change from step to step
+    pair_entry: Rows
+    source_node: Rows
+    varying: Rows  # parameters that change from step to step
     p_boundary: int  # where the parameters of boundaries, sources, actuators begin; links come first, four each
     p_source: int
     p_actuator: int  # two each: setpoint or limit, capacity
@@ -75,11 +77,11 @@ class Values(NamedTuple):
 def cube_root(x: float) -> float:
     """Cube root of x >= 0 by basic operations only, so that lanes vectorise and agree.
 
-    A third of the exponent's bits starts Halley's third-order step: 5e-2, 8e-5, 1e-13, last bit.
+    A third of the exponent's bits starts Halley's third-order step; relative error 5e-2, then 8e-5, then 4e-13.
     """
     third = ((np.float64(x).view(np.int64) >> 32) * 1431655766) >> 32
     y = np.int64((third + 715094163) << 32).view(np.float64)
-    for _ in range(3):
+    for _ in range(2):
         cube = y * y * y
         y = y * (cube + 2.0 * x) / (2.0 * cube + x + 1e-300)
     return y
@@ -95,7 +97,7 @@ def copy(source: Floats, target: Floats, first: int, lanes: Any) -> None:
 
 @inlined
 def set_parameters(
-    varying: Ints, offset: Floats, factor: Floats, column: Ints, row: Floats, now: Floats, lanes: Any
+    varying: Rows, offset: Floats, factor: Floats, column: Ints, row: Floats, now: Floats, lanes: Any
 ) -> None:
     """Parameters of this step, where they vary."""
     for i in varying:
@@ -105,7 +107,7 @@ def set_parameters(
 
 @inlined
 def enter_links(
-    link_a: Ints, link_b: Ints, link_entry: Ints, link_shape: Ints, first: int, last: int, n: int, now: Floats,
+    link_a: Rows, link_b: Rows, link_entry: Rows, link_shape: Ints, first: int, last: int, n: int, now: Floats,
     temps: Floats, g: Floats, diagonal: Floats, off: Floats, right: Floats, lanes: Any,
 ) -> None:  # fmt: skip
     """Conductance of the links first <= k < last at the present temperatures, entered into the equations."""
@@ -130,7 +132,7 @@ def enter_links(
             for lane in range(len(lanes)):
                 ka, kb = temps[a, lane] + KELVIN, temps[b, lane] + KELVIN
                 g[k, lane] += now[4 * k + 3, lane] * (ka * ka + kb * kb) * (ka + kb)
-        if e >= 0:
+        if e != NO_ENTRY:
             for lane in range(len(lanes)):
                 diagonal[a, lane] += g[k, lane]
                 diagonal[b, lane] += g[k, lane]
@@ -143,10 +145,10 @@ def enter_links(
 
 @inlined
 def eliminate(
-    near_start: Ints, near_node: Ints, near_entry: Ints, pair_start: Ints, pair_entry: Ints, first: int, last: int,
-    diagonal: Floats, off: Floats, weight: Floats, lanes: Any,
+    near_start: Ints, near_node: Rows, near_entry: Rows, pair_start: Ints, pair_entry: Rows, first: int, last: int,
+    diagonal: Floats, off: Floats, right: Floats, weight: Floats, lanes: Any,
 ) -> None:  # fmt: skip
-    """Eliminate the pivots first <= p < last from the matrix; the diagonal is left inverted.
+    """Eliminate the pivots first <= p < last from the equations; the diagonal is left inverted.
 
     The matrix is symmetric: a weight is an off-diagonal entry over the pivot.
     """
@@ -160,6 +162,7 @@ def eliminate(
                 weight[i, lane] = off[e, lane] * diagonal[p, lane]
             for lane in range(len(lanes)):
                 diagonal[q, lane] -= weight[i, lane] * off[e, lane]
+                right[q, lane] -= weight[i, lane] * right[p, lane]
             for j in range(i + 1, end):
                 target, f = pair_entry[pair], near_entry[j]
                 pair += 1
@@ -169,7 +172,7 @@ def eliminate(
 
 @inlined
 def carry(
-    near_start: Ints, near_node: Ints, first: int, last: int, weight: Floats, right: Floats, lanes: Any
+    near_start: Ints, near_node: Rows, first: int, last: int, weight: Floats, right: Floats, lanes: Any
 ) -> None:
     """Forward substitution of the pivots first <= p < last."""
     for p in range(first, last):
@@ -181,7 +184,7 @@ def carry(
 
 @inlined
 def substitute(
-    near_start: Ints, near_node: Ints, first: int, last: int,
+    near_start: Ints, near_node: Rows, first: int, last: int,
     inverse: Floats, weight: Floats, right: Floats, out: Floats, lanes: Any,
 ) -> None:  # fmt: skip
     """Backward substitution of the nodes first <= p < last; those after are known in ``out``."""
@@ -196,7 +199,7 @@ def substitute(
 
 @inlined
 def responses(
-    near_start: Ints, near_node: Ints, feed: Floats,
+    near_start: Ints, near_node: Rows, feed: Floats,
     inverse: Floats, weight: Floats, load: Floats, unit: Floats, response: Floats, lanes: Any,
 ) -> None:  # fmt: skip
     """response[c, a]: rise of control node c per watt of actuator a."""
@@ -390,7 +393,7 @@ def control(
 
 @inlined
 def book(
-    link_a: Ints, link_b: Ints, link_group: Ints, link_sign: Floats, first: int, last: int, share: float,
+    link_a: Rows, link_b: Rows, link_group: Rows, link_sign: Floats, first: int, last: int, share: float,
     g: Floats, temps: Floats, flow: Floats, lanes: Any,
 ) -> None:  # fmt: skip
     """Add share * G * (Ta - Tb) of the links first <= k < last to their columns."""
@@ -470,8 +473,8 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         )  # fmt: skip
         eliminate(
             top.near_start, top.near_node, top.near_entry, top.pair_start, top.pair_entry, 0, top.fixed, base_diagonal,
-            base_off, base_weight, lanes,
-        )  # fmt: skip
+            base_off, right, base_weight, lanes,
+        )  # fmt: skip  # ``right`` is scratch here: the heat held is not known yet
         copy(base_diagonal, diagonal, 0, lanes)
         copy(base_weight, weight, 0, lanes)
         mean[:] = 0.0
@@ -490,9 +493,8 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
                 )  # fmt: skip
                 eliminate(
                     top.near_start, top.near_node, top.near_entry, top.pair_start, top.pair_entry, top.fixed, n,
-                    diagonal, off, weight, lanes,
+                    diagonal, off, right, weight, lanes,
                 )  # fmt: skip
-                carry(top.near_start, top.near_node, top.fixed, n, weight, right, lanes)
                 substitute(top.near_start, top.near_node, n - c, n, diagonal, weight, right, temps, lanes)
                 if actuators:
                     responses(

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from heatloss.balance.kernel import BUOYANT, HEATER, RADIANT, ROOT_SQUARE, Topology, Values
+from heatloss.balance.kernel import BUOYANT, HEATER, NO_ENTRY, RADIANT, ROOT_SQUARE, Rows, Topology, Values
 from heatloss.balance.network import Driven, Link, Network, columns_of
 from heatloss.balance.structure import Elimination, program
 from heatloss.errors import InputError
@@ -62,7 +62,7 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
     for i, column in enumerate(columns):
         table[:, i + 1] = column
     values = _values(networks, order, number, plan.order)
-    varying = np.flatnonzero((values.factor != 0.0).any(axis=1)).astype(np.int64)
+    varying = np.flatnonzero((values.factor != 0.0).any(axis=1)).astype(np.uint32)
     topology = _topology(lead, order, shapes, curved.count(False), plan, varying)
     start = np.array([[s for _, s in net._nodes.values()] for net in networks])[:, plan.order].T
     place = [0] * len(plan.order)
@@ -170,8 +170,12 @@ def _ints(numbers: Iterable[int]) -> Ints:
     return np.array(list(numbers), dtype=np.int64)
 
 
+def _rows(numbers: Iterable[int]) -> Rows:
+    return np.array(list(numbers), dtype=np.uint32)
+
+
 def _topology(
-    lead: Network, order: list[int], shapes: list[int], linear: int, plan: Elimination, varying: Ints
+    lead: Network, order: list[int], shapes: list[int], linear: int, plan: Elimination, varying: Rows
 ) -> Topology:
     names = list(lead._nodes)
     place = {names[old]: new for new, old in enumerate(plan.order)}
@@ -190,21 +194,21 @@ def _topology(
         nodes=n,
         boundaries=nb,
         linear=linear,
-        link_a=_ints(a for a, _ in ends),
-        link_b=_ints(b for _, b in ends),
-        link_entry=_ints(plan.entry[min(e), max(e)] if max(e) < n else -1 for e in ends),
+        link_a=_rows(a for a, _ in ends),
+        link_b=_rows(b for _, b in ends),
+        link_entry=_rows(plan.entry[min(e), max(e)] if max(e) < n else NO_ENTRY for e in ends),
         link_shape=_ints(shapes[k] for k in order),
-        link_group=_ints(order),
+        link_group=_rows(order),
         link_sign=np.array([-1.0 if _turned(lead, k) else 1.0 for k in links]),
         fixed=plan.fixed,
         fixed_entries=plan.near_start[plan.fixed],
         entries=len(plan.entry),
         near_start=_ints(plan.near_start),
-        near_node=_ints(plan.near_node),
-        near_entry=_ints(plan.near_entry),
+        near_node=_rows(plan.near_node),
+        near_entry=_rows(plan.near_entry),
         pair_start=_ints(plan.pair_start),
-        pair_entry=_ints(plan.pair_entry),
-        source_node=_ints(place[node] for node, _ in lead._sources),
+        pair_entry=_rows(plan.pair_entry),
+        source_node=_rows(place[node] for node, _ in lead._sources),
         varying=varying,
         p_boundary=first_boundary,
         p_source=first_boundary + nb,
