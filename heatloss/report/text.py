@@ -207,7 +207,7 @@ def _loads(season: Season, units: Units) -> Iterator[str]:
     if worst is None:
         yield from wrapped("steady, 20-year minimum             MISSING: any heater size is incomplete")
         yield from wrapped('Type minimum_20_year = "... degF" under [place]: this weather file has none.', indent=4)
-    yield f"  {'below the setpoint':<{widths[0]}}{_below(season.unmet, units)}"
+    yield f"  {'below the setpoint, heater in use':<{widths[0]}}{_below(season.unmet, units)}"
 
 
 def _below(unmet: pd.Series[float], units: Units) -> str:
