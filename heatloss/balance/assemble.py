@@ -100,10 +100,13 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     air_capacity = moist_air.density(start, drivers.pressure) * 1006.0 * geometry.volume
     light = made.use("defaults", "light_capacity", house.own)["value"]
     net.node(AIR, capacity=float(air_capacity + light * geometry.floor_area), start=start)
+    if house.method.films != "fixed":
+        net.node(STAR, start=start)
     net.boundary(OUTDOOR, drivers.temp_air)
     net.boundary(SKY, drivers.temp_sky)
     columns = ground_of(house, geometry, drivers, made, inside_months, start)
     rows = [made.use("glazing", s.glazing, house.own) if s.glazing else None for s in geometry.surfaces]
+    _spaces(made, house, drivers, float(drivers.temp_air.mean()))
     panels = _panels(made, house, geometry, drivers, rows, start)
     tanks = [_tank(made, house, tank, start) for tank in house.water]
     _inside_films(made, house, geometry, panels, columns, tanks)
@@ -187,14 +190,32 @@ def _outer_face(
         made.lose(panel.path, STAR, OUTDOOR, radiant=STEFAN_BOLTZMANN * panel.longwave * (panel.area - sky))
 
 
+def space_node(name: str) -> str:
+    """Node of an unheated space's air."""
+    return f"space {name}"
+
+
+def _spaces(made: Assembly, house: House, drivers: Drivers, start: float) -> None:
+    """Unheated rooms against the house: their own air, hull and leaks; no sun of their own."""
+    for space in house.space:
+        air = float(moist_air.density(start, drivers.pressure)) * 1006.0 * space.volume
+        made.network.node(space_node(space.name), capacity=air, start=start)
+        made.lose("opaque", space_node(space.name), OUTDOOR, space.area * space.u)
+        leak = space.ach * float(air_exchange.heat_per_ach(space.volume, drivers.pressure, start))
+        made.lose("infiltration", space_node(space.name), OUTDOOR, leak)
+
+
 def _behind(made: Assembly, house: House, panel: Panel, surface: Surface, drivers: Drivers) -> None:
     """A heated house, the earth, or a steady temperature on the far side."""
     if surface.behind == "house":
         name, temperature = "house", made.use("defaults", "house_temperature", house.own)["value"]
     elif surface.behind == "ground":
         name, temperature = "earth", float(drivers.temp_air.mean())
+    elif isinstance(surface.behind, str):
+        made.network.link(panel.outer, space_node(surface.behind), panel.area / panel.r_se)
+        return
     else:
-        name, temperature = f"steady {surface.behind:g} degC", float(surface.behind)
+        name, temperature = f"steady {surface.behind:g} degC", surface.behind
     if name not in made.network.boundaries:
         made.network.boundary(name, temperature)
     made.lose(panel.path, panel.outer, name, panel.area / panel.r_se)
@@ -253,7 +274,6 @@ def _inside_films(
     for tank, top, side in tanks:
         film(f"tank {tank.name}", top + side, [(top, 1.0), (side, 0.0)])
         pieces += [(f"tank {tank.name}", top, 0.95, "floor"), (f"tank {tank.name}", side, 0.9, f"side of {tank.name}")]
-    net.node(STAR, start=net.start_of(AIR))
     exchange = films.radiant_exchange_areas(*zip(*[p[1:] for p in pieces], strict=True))
     total: dict[str, float] = defaultdict(float)
     for (node, *_), effective in zip(pieces, exchange, strict=True):
