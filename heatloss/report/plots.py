@@ -63,8 +63,13 @@ def style() -> Iterator[None]:
         "grid.color": "#dddddd", "grid.linewidth": 0.6, "axes.axisbelow": True, "hatch.linewidth": 0.5,
         "legend.frameon": False, "figure.dpi": 100.0, "savefig.dpi": 100.0,
     }  # fmt: skip
-    with mpl.rc_context(look):
+    # Not rc_context: it also puts back what a backend switched on when a notebook drew its first figure within.
+    before = {key: mpl.rcParams[key] for key in look}
+    mpl.rcParams.update(look)
+    try:
         yield
+    finally:
+        mpl.rcParams.update(before)
 
 
 def heat_by_month(season: Season, ax: Axes, *, units: Units = "us") -> Axes:

@@ -191,11 +191,25 @@ def test_no_two_words_overlap(weather: str) -> None:
         assert all(key.x0 >= ax.get_window_extent().x1 and key.x1 <= figure.bbox.x1 for key in keys)
 
 
-def test_style_changes_nothing_after_it() -> None:
+def test_style_changes_nothing_after_it_even_when_drawing_fails() -> None:
     before = dict(mpl.rcParams)
-    with style():
-        assert not mpl.rcParams["axes.spines.top"]
+
+    def fail() -> None:
+        with style():
+            assert not mpl.rcParams["axes.spines.top"]
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        fail()
     assert dict(mpl.rcParams) == before
+
+
+def test_style_leaves_alone_what_a_backend_switches_on_within() -> None:
+    with mpl.rc_context():
+        mpl.rcParams["interactive"] = False
+        with style():
+            mpl.rcParams["interactive"] = True
+        assert mpl.rcParams["interactive"]
 
 
 def test_matplotlib_loads_only_to_draw() -> None:
