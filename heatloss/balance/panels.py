@@ -166,7 +166,7 @@ def _glazed(
     row: Row,
     curtains: Sequence[Closed],
 ) -> Panel:
-    """Rated panel; behind a closed curtain its resistance grows, but for the share that edges leave open."""
+    """Rated panel, and behind a closed curtain its greater resistance."""
     r_si, r_se = row["r_si"], row["r_se"]
     sheet = films.panel_conductance(row["u_value"], r_si=r_si, r_se=r_se, bare=BARE_SHEET)
     bars = (house.cover.bridging - 1.0) * area / (1.0 / sheet + r_se)
@@ -175,8 +175,7 @@ def _glazed(
     for curtain in curtains:
         if curtain.covers(surface):
             made.rows["curtains", curtain.row.name] = curtain.row
-            left = curtain.edge_leak
-            closed = left + (1.0 - left) / (1.0 + sheet * curtain.row["resistance"])
+            closed = 1.0 / (1.0 + sheet * _behind_curtain(row["u_value"], curtain))
             through = Driven(curtain.closed, sheet * area * (closed - 1.0), sheet * area)
             bridge = Driven(curtain.closed, bars * (closed - 1.0), bars)
             break  # two curtains under one surface stay for the form with its own air between
@@ -198,6 +197,16 @@ def _glazed(
         emissivity_out=row["emissivity_out"] + more,
         longwave=longwave if house.method.films != "fixed" else 0.0,
     )
+
+
+def _behind_curtain(u: float, curtain: Closed) -> float:
+    """Resistance that a closed curtain adds to a cover of a U-value [m2 K/W].
+
+    Open edges lead room air to the cover past the cloth, so that both ways run side by side, each with its films:
+    1 / (e U + (1 - e) / (1/U + R)) - 1/U.
+    """
+    left = curtain.edge_leak
+    return 1.0 / (left * u + (1.0 - left) / (1.0 / u + curtain.row["resistance"])) - 1.0 / u
 
 
 def _layer(made: Assembly, house: House, layer: Layer) -> tuple[float, float, float, float] | float:
