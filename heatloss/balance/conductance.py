@@ -13,6 +13,7 @@ from heatloss.balance.floor import steady_conductance
 from heatloss.balance.schedule import targets
 from heatloss.geometry import Geometry, build
 from heatloss.geometry.table import u_value
+from heatloss.physics.air_exchange import heat_per_ach
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -59,12 +60,13 @@ def rated(house: House, geometry: Geometry, drivers: Drivers | None) -> pd.DataF
     import pandas as pd
 
     paths = dict.fromkeys(("cover", "bridging", "opaque", "infiltration", "ground"), 0.0)
+    shares = _shares_of_spaces(house, geometry, drivers)
     for surface in geometry.surfaces:
         u = u_value(surface, house.own)
         if surface.behind == "house":
             continue
         if surface.glazing is None:
-            paths["opaque"] += surface.area * u
+            paths["opaque"] += surface.area * u * shares.get(str(surface.behind), 1.0)
             continue
         row = catalogue.row("glazing", surface.glazing, house.own)
         f = house.cover.bridging if surface.behind == "outdoors" else 1.0
@@ -74,6 +76,20 @@ def rated(house: House, geometry: Geometry, drivers: Drivers | None) -> pd.DataF
     paths["infiltration"] = _leak(house, geometry, drivers)
     paths["ground"] = steady_conductance(Assembly(), house, geometry)
     return pd.DataFrame({"w_per_k": paths}).rename_axis("path")
+
+
+def _shares_of_spaces(house: House, geometry: Geometry, drivers: Drivers | None) -> dict[str, float]:
+    """Share of the whole temperature difference that stands over the parts against each unheated space.
+
+    H_ue / (H_iu + H_ue), the reduction factor b of ISO 13789 (from memory).
+    """
+    pressure = STANDARD_PRESSURE if drivers is None else drivers.pressure
+    found = {}
+    for space in house.space:
+        inner = sum(s.area * u_value(s, house.own) for s in geometry.surfaces if s.behind == space.name)
+        outer = space.area * space.u + space.ach * float(heat_per_ach(space.volume, pressure, 0.0))
+        found[space.name] = outer / (inner + outer)
+    return found
 
 
 def _leak(house: House, geometry: Geometry, drivers: Drivers | None) -> float:

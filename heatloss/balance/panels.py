@@ -13,7 +13,7 @@ from heatloss import catalogue
 from heatloss.balance.network import Driven, Value
 from heatloss.catalogue import Row
 from heatloss.geometry import Geometry, Surface
-from heatloss.geometry.table import R_OUTSIDE, r_inside
+from heatloss.geometry.table import R_OUTSIDE, layer_resistances, r_inside, r_outside
 from heatloss.house.sides import GROUPS
 from heatloss.physics import films, layers
 
@@ -56,7 +56,7 @@ class Closed:
             return False
         side = surface.part
         return bool({"all", side, surface.name} & self.on) or any(
-            word in self.on and last in side.split() for word, last in GROUPS.items()
+            word in self.on and last in side.split() for word, last in {**GROUPS, "dome": "dome"}.items()
         )
 
 
@@ -130,10 +130,11 @@ def panel_of(
     if row is not None:
         return _glazed(made, house, surface, name, members, area, row, curtains)
     r_si = r_inside(surface.tilt)
-    r_se = {"house": r_si, "ground": SOIL_BEHIND}.get(str(surface.behind), R_OUTSIDE)
+    r_se = SOIL_BEHIND if surface.behind == "ground" else r_outside(surface)
     cells: tuple[tuple[float, float], ...] = ()
     if surface.layers:
-        built = layers.build_up([_layer(made, house, layer) for layer in surface.layers])
+        each = layer_resistances(surface.layers, house.own, r_si, r_outside(surface))
+        built = layers.build_up([_layer(made, house, *pair) for pair in zip(surface.layers, each, strict=True)])
         cells, through = built.steps, area / built.last
     else:
         assert surface.u is not None
@@ -209,13 +210,16 @@ def _behind_curtain(u: float, curtain: Closed) -> float:
     return 1.0 / (left * u + (1.0 - left) / (1.0 / u + curtain.row["resistance"])) - 1.0 / u
 
 
-def _layer(made: Assembly, house: House, layer: Layer) -> tuple[float, float, float, float] | float:
-    """A layer as thickness, conductivity, density, specific heat, or as a bare resistance."""
-    if layer.r is not None:
-        return layer.r
-    row = made.use("materials", str(layer.material), house.own)
-    given = row.get("resistance")
-    if given is not None:
-        return given
-    assert layer.thickness is not None
-    return layer.thickness, row["conductivity"], row["density"], row["specific_heat"]
+def _layer(
+    made: Assembly, house: House, layer: Layer, resistance: float
+) -> tuple[float, float, float, float] | float:
+    """A layer as thickness, conductivity, density, specific heat, or as a bare resistance; studs add their mass."""
+    if layer.material is None or layer.thickness is None:
+        return resistance
+    row = made.use("materials", layer.material, house.own)
+    density, heat = row["density"], row["density"] * row["specific_heat"]
+    if layer.stud is not None and layer.stud_share is not None:
+        stud = made.use("materials", layer.stud, house.own)
+        density += layer.stud_share * (stud["density"] - density)
+        heat += layer.stud_share * (stud["density"] * stud["specific_heat"] - heat)
+    return layer.thickness, layer.thickness / resistance, density, heat / density

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from heatloss.geometry.surface import Surface
@@ -62,7 +63,8 @@ def u_value(surface: Surface, own: Own | None = None) -> float:
     Notes
     -----
     Layers in series between surface resistances: U = 1 / (R_si + sum R + R_se), ISO 6946 equation 4. Towards a
-    heated house both faces have R_si; against the ground there is no outside film.
+    heated house or a cold space both faces have R_si; against the ground there is no outside film. Studs count by the
+    standard's combined method.
 
     References
     ----------
@@ -74,9 +76,16 @@ def u_value(surface: Surface, own: Own | None = None) -> float:
         return row("glazing", surface.glazing, own)["u_value"]
     if surface.u is not None:
         return surface.u
-    inside = r_inside(surface.tilt)
-    outside = {"house": inside, "ground": 0.0}.get(str(surface.behind), R_OUTSIDE)
-    return 1.0 / (inside + sum(layer_resistance(layer, own) for layer in surface.layers or ()) + outside)
+    inside, outside = r_inside(surface.tilt), r_outside(surface)
+    return 1.0 / (inside + sum(layer_resistances(surface.layers or (), own, inside, outside)) + outside)
+
+
+def r_outside(surface: Surface) -> float:
+    """Surface resistance of the far face [m2 K/W]: still air in a house or a cold space, none against the ground."""
+    if surface.behind == "ground":
+        return 0.0
+    indoors = isinstance(surface.behind, str) and surface.behind != "outdoors"
+    return r_inside(surface.tilt) if indoors else R_OUTSIDE
 
 
 def r_inside(tilt: float) -> float:
@@ -98,6 +107,47 @@ def r_inside(tilt: float) -> float:
     if tilt < 60.0:
         return 0.10
     return 0.13 if tilt <= 120.0 else 0.17
+
+
+def layer_resistances(layers: Sequence[Layer], own: Own | None, r_si: float, r_se: float) -> list[float]:
+    """Resistance of each layer [m2 K/W], those with studs lessened so that the wall has its combined resistance.
+
+    Parameters
+    ----------
+    layers : sequence of Layer
+        From the inside out; studs of several layers stand in one line, and the largest share counts for all.
+    own : mapping, optional
+    r_si, r_se : float
+        Surface resistances [m2 K/W].
+
+    Returns
+    -------
+    list of float
+        [m2 K/W]
+
+    Notes
+    -----
+    Mean of the upper limit (sections side by side) and the lower limit (layers side by side).
+
+    References
+    ----------
+    ISO 6946:2017, 6.7.2, combined method; from memory.
+    """
+    from heatloss.catalogue import row
+    from heatloss.physics.layers import combined_resistance
+
+    clear = [layer_resistance(layer, own) for layer in layers]
+    if not any(layer.stud for layer in layers):
+        return clear
+    share = max(layer.stud_share or 0.0 for layer in layers)
+    at_studs = [
+        (layer.thickness or 0.0) / row("materials", layer.stud, own)["conductivity"] if layer.stud else r
+        for layer, r in zip(layers, clear, strict=True)
+    ]
+    whole, _, _ = combined_resistance([clear, at_studs], shares=[1.0 - share, share], r_si=r_si, r_se=r_se)
+    studded = sum(r for layer, r in zip(layers, clear, strict=True) if layer.stud)
+    rest = whole - r_si - r_se - (sum(clear) - studded)
+    return [r * rest / studded if layer.stud else r for layer, r in zip(layers, clear, strict=True)]
 
 
 def layer_resistance(layer: Layer, own: Own | None = None) -> float:

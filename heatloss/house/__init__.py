@@ -19,6 +19,7 @@ from heatloss.house.models import (
     Part,
     Place,
     Setpoint,
+    Space,
     Water,
 )  # fmt: skip
 from heatloss.house.shape import Shape
@@ -46,6 +47,7 @@ __all__ = [
     "Place",
     "Setpoint",
     "Shape",
+    "Space",
     "Water",
     "day_of_year",
     "days",

@@ -31,7 +31,8 @@ def shown(value: Any) -> str:
         return str(value).lower()
     if isinstance(value, Mapping):
         return "a table"
-    if isinstance(value, (list, tuple)) and len(value) == 2 and isinstance(value[1], str):
+    pair = isinstance(value, (list, tuple)) and len(value) == 2 and not isinstance(value[0], bool)
+    if pair and isinstance(value[1], str) and value[1].isprintable():
         text = f"{shown(value[0])} {value[1]}" if isinstance(value[0], (int, float)) else str(list(value))
     elif isinstance(value, str):
         text = json.dumps(value, ensure_ascii=not value.isprintable())
@@ -213,13 +214,18 @@ class Clock(Kind):
 
 @dataclass(frozen=True)
 class Behind(Kind):
-    """What lies on the far side: a word, or a temperature that stays the same."""
+    """What lies on the far side: a word, the name of a cold space, or a temperature that stays the same.
+
+    A name is only known once the whole house is read, so a text without a digit is kept for the house to check.
+    """
 
     temperature: Quantity
     words: tuple[str, ...] = ("outdoors", "ground", "house")
 
     def read(self, value: Any) -> str | float:
         if isinstance(value, str) and value in self.words:
+            return value
+        if isinstance(value, str) and value.isprintable() and not re.search(r"[0-9]", value) and value.strip():
             return value
         try:
             return self.temperature.read(value)

@@ -89,11 +89,22 @@ class Layer(Entry):
     material: Annotated[str | None, f.Name("materials")] = key("Its name in the catalogue.", None, example="plywood")
     thickness: Annotated[float | None, f.LENGTH] = key("How thick it is.", None, example="0.5 in")
     r: Annotated[float | None, f.R_LAYER] = key("R-value of a layer without weight.", None, example="R-13")
+    stud: Annotated[str | None, f.Name("materials")] = key(
+        "What bridges the layer at intervals: a name in the catalogue.", None, example="softwood"
+    )
+    stud_share: Annotated[float | None, f.SHARE] = key(
+        "Share of the layer's face that the studs take.", None, example=0.15
+    )
 
     @classmethod
     def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        for one, other, line in (("stud", "stud_share", "0.15"), ("stud_share", "stud", '"softwood"')):
+            if one in typed and other not in typed:
+                yield given(other, f"where {one} is given", f"{other} = {line}")
+        if "stud" in typed and "thickness" not in typed:
+            yield given("thickness", "where stud is given", 'thickness = "5.5 in"')
         if "r" in typed:
-            for name in ("material", "thickness"):
+            for name in ("material", "thickness", "stud"):
                 if name in typed:
                     yield left_out(name, "where r is given", typed[name], "Keep the one you know.")
         elif "material" not in typed:
@@ -134,7 +145,7 @@ class _Piece(Entry):
         "Of its faces for heat rays: 0.9 for nearly everything, 0.1 for bare aluminum.", Standard("emissivity_opaque")
     )
     behind: Annotated[str | float, f.Behind(f.TEMPERATURE)] = key(
-        "What lies behind it: outdoors, ground, house, or a steady temperature.", "outdoors"
+        "What lies behind it: outdoors, ground, house, the name of a [[space]], or a steady temperature.", "outdoors"
     )
 
     @classmethod
@@ -197,6 +208,19 @@ class FreeSurface(_Piece):
         yield from super().settle(values, typed)
         if "azimuth" not in typed and values.get("tilt", 0.0) not in (0.0, 180.0):
             yield given("azimuth", "unless the surface lies flat", 'azimuth = "180 deg"')
+
+
+class Space(Entry):
+    """A shed, porch or vestibule that is not heated and shelters a part of the house."""
+
+    label: ClassVar[str] = "space"
+    name: Annotated[str, f.Text()] = key("What you call it; parts say behind = this name.", example="tool shed")
+    volume: Annotated[float, f.VOLUME] = key("Its air.", example="600 ft3")
+    area: Annotated[float, f.AREA] = key("Its own walls and roof towards the outdoors.", example="300 ft2")
+    u: Annotated[float, f.U_VALUE] = key("Their U-value with the air films.", example="0.3 Btu/(h ft^2 degF)")
+    ach: Annotated[
+        float, f.Quantity("1/h", "air changes from 0 to 100 per hour", least=0, most=100, bare=True)
+    ] = key("Air changes per hour with the outdoors.", 1.0, example=1.0)
 
 
 class Floor(Entry):

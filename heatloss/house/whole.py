@@ -63,6 +63,7 @@ class House(Entry):
     method: Annotated[m.Method, One(m.Method)] = key("Which published form each part of the sum uses.", None)
     part: Annotated[tuple[m.Part, ...], Many(m.Part)] = key("Parts that are made differently from the cover.", ())
     surface: Annotated[tuple[m.FreeSurface, ...], Many(m.FreeSurface)] = key("The surfaces of a free shape.", ())
+    space: Annotated[tuple[m.Space, ...], Many(m.Space)] = key("Cold rooms against the house: shed, porch.", ())
     water: Annotated[tuple[m.Water, ...], Many(m.Water)] = key("Tanks, ponds, barrels.", ())
     bed: Annotated[tuple[m.Bed, ...], Many(m.Bed)] = key("Raised beds, gravel beds, pots.", ())
     curtain: Annotated[tuple[m.Curtain, ...], Many(m.Curtain)] = key("Night curtains.", ())
@@ -98,6 +99,7 @@ class House(Entry):
         yield from _free(values, typed)
         yield from _twice(values)
         yield from _on(values, typed)
+        yield from _behind(values)
         yield from _tank_heaters(values)
         yield from _dates(values, typed)
         yield from _heated(typed)
@@ -170,7 +172,7 @@ def _free(values: Mapping[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault
 
 
 def _twice(values: Mapping[str, Any]) -> Iterator[Fault]:
-    for table in ("part", "surface", "water", "bed", "heater"):
+    for table in ("part", "surface", "space", "water", "bed", "heater"):
         seen: set[str] = set()
         for i, entry in enumerate(values.get(table, ())):
             if entry is not None and entry.name in seen:
@@ -194,6 +196,23 @@ def _on(values: Mapping[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
                         f"{KEY} must be a side of this {shape.kind}, got {shown(word)}. "
                         f"{'The nearest' if close != known else 'Its sides'}: {', '.join(close)}.",
                     )
+
+
+def _behind(values: Mapping[str, Any]) -> Iterator[Fault]:
+    """What lies behind a part is a word or the name of a space."""
+    spaces = values.get("space", ())
+    if None in spaces:
+        return
+    known = ["outdoors", "ground", "house", *(s.name for s in spaces)]
+    for table in ("part", "surface"):
+        for i, entry in enumerate(values.get(table, ())):
+            if entry is not None and isinstance(entry.behind, str) and entry.behind not in known:
+                choices = ", ".join(f'"{w}"' for w in known)
+                yield Fault(
+                    (table, i, "behind"),
+                    f'{KEY} must be {choices} or a temperature such as "50 degF", got {shown(entry.behind)}. '
+                    "A [[space]] with this name would do too.",
+                )
 
 
 def _tank_heaters(values: Mapping[str, Any]) -> Iterator[Fault]:

@@ -174,7 +174,8 @@ TABLES = [
     ),
     (
         {"part": [{"on": "north wall", "u": "1 W/(m2 K)", "behind": "shed"}]},
-        'part[1].behind must be "outdoors", "ground", "house" or a temperature such as "50 degF", got "shed".',
+        'part[1].behind must be "outdoors", "ground", "house" or a temperature such as "50 degF", got "shed". '
+        "A [[space]] with this name would do too.",
     ),
     (
         {"part": [{"name": "a", "on": "ends", "u": "1 W/(m2 K)"}, {"name": "a", "on": "roof", "u": "1 W/(m2 K)"}]},
@@ -277,7 +278,7 @@ TABLES = [
     ({"method": {"ground": "both"}}, 'method.ground must be "iso_13370" or "f_factor" or "outdoor", got "both".'),
     ({"titel": "x"}, 'titel must be a known key, got "titel". The nearest: title, water.'),
     ({"a\nb": 3}, '"a\\nb" must be a known key, got "a\\nb". The keys here: title, catalogue, crop, place, '
-     "shape, cover, floor, air, gains, method, part, surface, water, bed, curtain, setpoint, heater."),
+     "shape, cover, floor, air, gains, method, part, surface, space, water, bed, curtain, setpoint, heater."),
     ({"title": 3}, "title must be one line of text in quotes, got 3."),
     ({"title": "a\nb"}, 'title must be one line of text in quotes, got "a\\nb".'),
 ]  # fmt: skip

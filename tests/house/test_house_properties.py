@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from heatloss.errors import InputError
@@ -51,6 +51,7 @@ def reads(typed: dict[str, Any]) -> None:
 
 @settings(max_examples=300, deadline=5000, suppress_health_check=list(HealthCheck))
 @given(HOUSES)
+@example({"air": [False, "\x1f"]})
 def test_any_tree(typed: dict[str, Any]) -> None:
     reads(typed)
 
