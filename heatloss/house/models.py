@@ -209,6 +209,13 @@ class FreeSurface(_Piece):
         if "azimuth" not in typed and values.get("tilt", 0.0) not in (0.0, 180.0):
             yield given("azimuth", "unless the surface lies flat", 'azimuth = "180 deg"')
 
+    def tree(self) -> dict[str, Any]:
+        """The table as it may be typed; north is written out unless the surface lies flat."""
+        tree = super().tree()
+        if self.tilt not in (0.0, 180.0):
+            tree.setdefault("azimuth", "0.0 deg")
+        return tree
+
 
 class Space(Entry):
     """A shed, porch or vestibule that is not heated and shelters a part of the house."""
