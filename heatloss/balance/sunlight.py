@@ -132,7 +132,7 @@ def distribute(
     face, half the outer. Scattering glazings turn part of their beam light into diffuse light; that is left out.
     """
     area = np.array([s.area for s in surfaces])
-    glass = {row.name: Glass.of(row) for row in rows if row is not None}
+    glass = {name: Glass.of(row) for name, row in {r.name: r for r in rows if r is not None}.items()}
     share = np.array(light_share)
     hours, count = drivers.beam.shape
     beam_in, sky_in, ground_in, outside = (np.zeros((hours, count)) for _ in range(4))
