@@ -22,6 +22,7 @@ from heatloss.fuel import Fuel, demand
 from heatloss.geometry import Geometry, build
 from heatloss.physics.air_exchange import heat_per_ach
 from heatloss.physics.steady import degree_hours
+from heatloss.physics.sun import daily_light_integral
 
 if TYPE_CHECKING:
     from heatloss.house import HeaterUse, House
@@ -118,7 +119,7 @@ class Season:
         """Frame by month in heating order (July to June in the north).
 
         ``heat_kwh``, ``peak_w`` (largest hourly mean), ``outdoor`` and ``inside`` means [degC], ``unmet_hours``, one
-        kWh column per path, and for the first heater ``fuel`` (its trade unit) and ``cost``.
+        kWh column per path, ``light`` [mol/(m2 d)], and for the first heater ``fuel`` (its trade unit) and ``cost``.
         """
         hourly = self.hourly
         month_of = self.drivers.index.month
@@ -136,10 +137,19 @@ class Season:
                 }
             )
         frame = pd.DataFrame(frames, index=pd.Index(self.months, name="month"))
+        frame["light"] = self.light
         if self.fuels:
             frame["fuel"] = self.fuels[0].monthly["amount"].reindex(self.months).to_numpy()
             frame["cost"] = self.fuels[0].monthly["cost"].reindex(self.months).to_numpy()
         return frame
+
+    @cached_property
+    def light(self) -> pd.Series[float]:
+        """Daily light integral on floor and beds by month in heating order [mol/(m2 d)]; plants' own shade left out."""
+        sunlight = self.assembly.sunlight
+        assert sunlight is not None
+        by_month = self.drivers.by_month(sunlight.on_floor)
+        return pd.Series({m: float(daily_light_integral(by_month[m - 1])) for m in self.months}, name="mol_m2_day")
 
     @property
     def months(self) -> list[int]:

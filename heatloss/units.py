@@ -449,6 +449,7 @@ GLOSSARY: dict[str, tuple[str, str]] = {
     "opaque_cloud": ("1", "share of the sky under opaque cloud"),
     "albedo": ("1", "share of the sun that the ground sends back"),
     "snow_depth": ("m", "snow on the ground"),
+    "precipitation": ("mm", "water of rain or snow in the hour"),
     "airmass": ("1", "relative air mass the beam passes"),
     "mid_offset": ("min", "from the stamp to the middle of the sun's interval"),
     "latitude": ("deg", "north positive"),

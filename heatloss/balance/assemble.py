@@ -24,12 +24,14 @@ from heatloss.balance.sunlight import Inside, Sunlight, distribute
 from heatloss.catalogue import Row
 from heatloss.geometry import Geometry, Surface
 from heatloss.house import House, Water
-from heatloss.physics import air_exchange, films, moist_air, water
+from heatloss.physics import air_exchange, films, moist_air, snow, water
 from heatloss.physics.films import STEFAN_BOLTZMANN
 
 Floats = NDArray[np.float64]
 AIR, STAR, OUTDOOR, SKY = "air", "radiant star", "outdoor", "sky"
 VENTS, COOLER = "vents", "cooler"
+MORNING = 4
+"""Hours after sunrise in which drops hang on a wet cover; common practice, no source."""
 OUTSIDE_FORMS = {"fan": "flat_plate", "natural": "flat_plate"}
 """Outside film of the method words that name an inside film; the others name the outside form itself."""
 
@@ -50,6 +52,8 @@ class Assembly:
     targets : Targets
     inside_months : (12,) [degC]
         What the ground was told of the inside.
+    ground_again : bool
+        Whether those are the simulated means and not the first guess.
     """
 
     network: Network = field(default_factory=Network)
@@ -61,6 +65,7 @@ class Assembly:
     sunlight: Sunlight | None = None
     targets: Targets | None = None
     inside_months: Floats | None = None
+    ground_again: bool = False
 
     def use(self, kind: str, name: str, own: Mapping[str, Any] | None) -> Row:
         """Look a row up and remember that it was used."""
@@ -93,7 +98,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     -------
     Assembly
     """
-    made = Assembly()
+    made = Assembly(ground_again=inside_months is not None)
     made.targets = targets(house, drivers.index, drivers.daylight)
     start = float(np.nan_to_num(np.nanmean(made.targets.heat) if house.setpoint else 10.0, nan=10.0))
     net = made.network
@@ -361,12 +366,7 @@ def _sun(
         if tank.in_sun:
             open_top = absorbs["barrel"] if tank.lid else absorbs["water"]
             within.append(Inside(f"tank {tank.name}", top + side, f"tank {tank.name}", open_top, (top, side / np.pi)))
-    shares = []
-    for s in geometry.surfaces:
-        share = (1.0 - house.cover.frame) * house.cover.soiling if s.glazing else 1.0
-        for curtain in closed_curtain(house, drivers):
-            share *= curtain.row["light_open"] if curtain.covers(s) else 1.0
-        shares.append(share)
+    shares = [_light_share(made, house, s, row, drivers) for s, row in zip(geometry.surfaces, rows, strict=True)]
     light = distribute(geometry.surfaces, rows, shares, within, drivers)
     made.sunlight = light
     if house.method.sun == "none":
@@ -386,6 +386,24 @@ def _sun(
         made.gain("sun", name, power)
         if latent and not name.startswith("tank "):
             made.gain("evaporation", name, -latent * power)
+
+
+def _light_share(made: Assembly, house: House, surface: Surface, row: Row | None, drivers: Drivers) -> Floats | float:
+    """What bars, dirt, parked curtains, morning drops and snow leave of the light through one surface."""
+    if row is None:
+        return 1.0
+    share: Floats | float = (1.0 - house.cover.frame) * house.cover.soiling
+    for curtain in closed_curtain(house, drivers):
+        share *= curtain.row["light_open"] if curtain.covers(surface) else 1.0
+    if house.method.latent == "share":
+        share = share * np.where(drivers.hours_of_day(MORNING), house.cover.condensate, 1.0)
+    if drivers.snowfall is not None and surface.tilt < snow.STEEPEST:
+        assert made.targets is not None
+        held = np.where(np.isnan(made.targets.heat), drivers.temp_air, made.targets.heat)
+        outer = drivers.temp_air + row["u_value"] * row["r_se"] * (held - drivers.temp_air)
+        lying = snow.lies(drivers.temp_air, precipitation=drivers.snowfall, temp_surface=outer)
+        share = share * np.where(lying, made.use("defaults", "snow_light", house.own)["value"], 1.0)
+    return share
 
 
 def _gains(made: Assembly, house: House) -> None:

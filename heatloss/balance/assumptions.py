@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from heatloss import catalogue
 from heatloss.balance.drivers import SHELTERS
 from heatloss.balance.floor import perimeter_factor
+from heatloss.physics.snow import FREEZES, STEEPEST
 
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
@@ -44,7 +45,7 @@ def assumptions(house: House, geometry: Geometry, drivers: Drivers, made: Assemb
     return (
         *_films(house, drivers),
         *_sun(house, drivers),
-        *_ground(house),
+        *_ground(house, made),
         *_air(house),
         *_controls(house, made),
         *geometry.notes,
@@ -83,11 +84,24 @@ def _sun(house: House, drivers: Drivers) -> Iterator[str]:
     ground = "the file's albedo" if drivers.albedo_known else f"an albedo of {_default(house, 'albedo'):g}"
     yield (
         f"Sun on each surface by the {house.method.sun} sky over ground with {ground}; bars stop "
-        f"{100 * house.cover.frame:.3g} % of the light and dirt {100 * (1 - house.cover.soiling):.3g} %. Trees, hills "
-        "and snow on the roof are not counted."
+        f"{100 * house.cover.frame:.3g} % of the light and dirt {100 * (1 - house.cover.soiling):.3g} %."
     )
+    if not house.place.obstacles:
+        yield "Nothing hides the sun: no tree line, house or hill is typed under place.obstacles."
+    if house.method.snow == "none" or drivers.snowfall is None:
+        why = "by the method word snow" if house.method.snow == "none" else "since the weather file tells none"
+        yield f"Snow on roof and ground is not counted, {why}."
+    else:
+        yield (
+            f"Snow lies where rain fell below {FREEZES:g} degC and lets {100 * _default(house, 'snow_light'):.3g} % of "
+            f"the light through a roof flatter than {STEEPEST:g} deg, until its outer face is above that for 3 hours."
+        )
     if house.method.latent == "share":
         share = _default(house, "latent_share")
+        yield (
+            f"Drops on the cover let {100 * house.cover.condensate:.3g} % of the light through in the first 4 hours of "
+            "day."
+        )
         yield (
             f"{100 * share:.3g} % of the sun that floor, beds and plants take up goes into vapour and leaves with the "
             "air; drying by extra venting is not counted."
@@ -96,7 +110,7 @@ def _sun(house: House, drivers: Drivers) -> Iterator[str]:
         yield "No sun goes into vapour: a dry house."
 
 
-def _ground(house: House) -> Iterator[str]:
+def _ground(house: House, made: Assembly) -> Iterator[str]:
     floor = house.floor
     if house.method.ground == "f_factor":
         name, factor = perimeter_factor(house)
@@ -104,6 +118,8 @@ def _ground(house: House) -> Iterator[str]:
     elif house.method.ground == "outdoor":
         yield "The deep ground follows the outdoor air (a method for checks)."
     else:
+        if made.ground_again:
+            yield "The monthly means inside left the first guess by more than 0.5 K: the ground was worked out again."
         edge = (
             f"edge foam R-{floor.edge / 0.1761101838:.3g} to {floor.depth:.3g} m, {floor.direction}"
             if floor.edge

@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss import catalogue
-from heatloss.physics import films, moist_air, sky, sun
+from heatloss.physics import films, moist_air, sky, snow, sun
 
 if TYPE_CHECKING:
     from heatloss.geometry import Geometry
@@ -46,6 +46,8 @@ class Drivers:
         How the sky's temperature was found.
     albedo_known : bool
         Whether the file's own albedo was used.
+    snowfall : (hours,) [mm of water] or None
+        Rain of cold hours, or what a snow depth grew by; None where the file knows neither.
     """
 
     index: pd.DatetimeIndex
@@ -62,12 +64,20 @@ class Drivers:
     cos_incidence: Floats
     sky_form: str
     albedo_known: bool
+    snowfall: Floats | None = None
 
     @property
     def month(self) -> Floats:
         """Running month, 1 in the middle of January [1]."""
         day = np.asarray(self.index.day_of_year) - 1 + (np.asarray(self.index.hour) + 0.5) / 24.0
         return 0.5 + 12.0 * day / np.where(self.index.is_leap_year, 366.0, 365.0)
+
+    def hours_of_day(self, first: int) -> NDArray[np.bool_]:
+        """Whether an hour is among the first ones after sunrise."""
+        since = np.zeros(len(self.daylight))
+        for i in range(len(since)):
+            since[i] = since[i - 1] + 1.0 if self.daylight[i] else 0.0
+        return (since > 0.0) & (since <= first)
 
     def by_month(self, values: Floats) -> Floats:
         """Mean of hourly values in each calendar month, January first (12,)."""
@@ -107,7 +117,8 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
     position = sun.sun_position(
         index + pd.Timedelta(minutes=weather.mid_offset), latitude, longitude, altitude, temperature=temp_air.mean()
     )
-    facets = _facets(house, geometry, hours, position)
+    falls = _snowfall(house, hours, temp_air)
+    facets = _facets(house, geometry, hours, position, _albedo(house, hours, temp_air, falls))
     temp_sky, form = _sky(house.method.sky, hours, temp_air)
     shelter = catalogue.default(SHELTERS[house.place.shelter], house.own)
     height = max(geometry.height, LOWEST_WIND_HEIGHT)
@@ -127,20 +138,62 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
         cos_incidence=facets.cos_incidence,
         sky_form=form,
         albedo_known="albedo" in hours,
+        snowfall=falls,
     )
 
 
-def _facets(house: House, geometry: Geometry, hours: pd.DataFrame, position: sun.SunPosition) -> sun.FacetSun:
+def _snowfall(house: House, hours: pd.DataFrame, temp_air: Floats) -> Floats | None:
+    """Water that falls as snow in each hour [mm], by the file's snow depth (at 100 kg/m3) or its rain in the cold."""
+    if house.method.snow == "none":
+        return None
+    if "snow_depth" in hours:
+        depth = hours["snow_depth"].to_numpy(float)
+        falls = np.maximum(np.diff(depth, prepend=depth[-1]), 0.0) * 100.0
+    elif "precipitation" in hours:
+        falls = np.where(temp_air < snow.FREEZES, hours["precipitation"].to_numpy(float), 0.0)
+    else:
+        return None
+    return falls if falls.any() else None
+
+
+def _albedo(house: House, hours: pd.DataFrame, temp_air: Floats, falls: Floats | None) -> Floats | float:
+    """The file's own, else that of bare ground and, where snow lies, of snow; a day above freezing clears it."""
+    if "albedo" in hours:
+        return hours["albedo"].to_numpy(float)
+    bare = catalogue.default("albedo", house.own)
+    if falls is None:
+        return bare
+    lying = snow.lies(temp_air, precipitation=falls, temp_surface=temp_air, hours_to_shed=24)
+    return np.where(lying, catalogue.default("albedo_snow", house.own), bare)
+
+
+def _obstructed(house: House, position: sun.SunPosition) -> tuple[NDArray[np.bool_], float]:
+    """Hours in which an obstacle hides the sun, and the share of the sky's diffuse light that obstacles hide.
+
+    An obstacle of angular height h over a share s of the horizon hides s sin^2 h of what a level surface sees.
+    """
+    hidden, lost = np.zeros(len(position.zenith), dtype=bool), 0.0
+    for it in house.place.obstacles:
+        span = (it.bearing_to - it.bearing_from) % 360.0 or 360.0
+        within = (position.azimuth - it.bearing_from) % 360.0 <= span
+        hidden |= within & (90.0 - position.zenith < it.height)
+        lost += span / 360.0 * float(np.sin(np.radians(it.height))) ** 2
+    return hidden, min(lost, 1.0)
+
+
+def _facets(
+    house: House, geometry: Geometry, hours: pd.DataFrame, position: sun.SunPosition, albedo: Floats | float
+) -> sun.FacetSun:
     count = len(geometry.surfaces)
     if house.method.sun == "none":
         dark = np.zeros((len(hours), count))
         return sun.FacetSun(dark, dark, dark, dark)
-    albedo = hours["albedo"].to_numpy(float) if "albedo" in hours else catalogue.default("albedo", house.own)
+    hidden, lost = _obstructed(house, position)
     return sun.facet_irradiance(
         position.zenith,
         azimuth=position.azimuth,
-        dni=hours["dni"].to_numpy(float),
-        dhi=hours["dhi"].to_numpy(float),
+        dni=np.where(hidden, 0.0, hours["dni"].to_numpy(float)),
+        dhi=hours["dhi"].to_numpy(float) * (1.0 - lost),
         ghi=hours["ghi"].to_numpy(float),
         dni_extra=position.dni_extra,
         airmass=position.airmass,

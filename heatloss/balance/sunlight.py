@@ -89,6 +89,8 @@ class Sunlight:
         By each surface without an outside.
     entered, lost : (hours,)
         Through the glazings inwards, and out again.
+    on_floor : (hours,) [W/m2]
+        Light that meets a square metre of floor or bed, all reflections counted.
     """
 
     inside: Floats
@@ -96,12 +98,13 @@ class Sunlight:
     within: dict[str, Floats]
     entered: Floats
     lost: Floats
+    on_floor: Floats
 
 
 def distribute(
     surfaces: Sequence[Surface],
     rows: Sequence[Row | None],
-    light_share: Sequence[float],
+    light_share: Sequence[float | Floats],
     within: Sequence[Inside],
     drivers: Drivers,
 ) -> Sunlight:
@@ -112,8 +115,8 @@ def distribute(
     surfaces : sequence of Surface
     rows : sequence of Row or None
         The glazing of each, None for opaque parts.
-    light_share : sequence of float
-        What bars, dirt and open curtains leave of the light, for each surface [1].
+    light_share : sequence of numeric
+        What bars, dirt, drops, snow and open curtains leave of the light, for each surface [1].
     within : sequence of Inside
         Floor, beds, tanks.
     drivers : Drivers
@@ -133,7 +136,7 @@ def distribute(
     """
     area = np.array([s.area for s in surfaces])
     glass = {name: Glass.of(row) for name, row in {r.name: r for r in rows if r is not None}.items()}
-    share = np.array(light_share)
+    share = light_share
     hours, count = drivers.beam.shape
     beam_in, sky_in, ground_in, outside = (np.zeros((hours, count)) for _ in range(4))
     diffuse = drivers.sky_diffuse + drivers.ground_diffuse
@@ -154,7 +157,7 @@ def distribute(
     entered = beam + from_sky + from_ground
     none = {w.name: np.zeros(hours) for w in within}
     if not entered.any():
-        return Sunlight(np.zeros((hours, count)), outside, none, entered, np.zeros(hours))
+        return Sunlight(np.zeros((hours, count)), outside, none, entered, np.zeros(hours), np.zeros(hours))
 
     all_area = np.concatenate([area, [w.area for w in within]])
     planes = [s.plane for s in surfaces] + [w.plane for w in within]
@@ -185,7 +188,15 @@ def distribute(
         within={w.name: absorbed[:, count + i] for i, w in enumerate(within)},
         entered=entered,
         lost=lost,
+        on_floor=_met(absorbed[:, count:], within),
     )
+
+
+def _met(absorbed: Floats, within: Sequence[Inside]) -> Floats:
+    """Mean light on the level surfaces, from what they absorb [W/m2]."""
+    level = [i for i, w in enumerate(within) if w.projected[1] == 0.0 and w.absorptance > 0.0]
+    met = sum((absorbed[:, i] / within[i].absorptance for i in level), np.zeros(len(absorbed)))
+    return np.asarray(met / max(sum(within[i].area for i in level), 1e-9))
 
 
 def _first_hit(shell: Floats, within: Sequence[Inside], level: Floats, upright: Floats) -> Floats:

@@ -80,6 +80,9 @@ class Cover(Entry):
     )
     frame: Annotated[float, f.SHARE] = key("Share of the light that bars and frames stop.", Standard("frame"))
     soiling: Annotated[float, f.SHARE] = key("Share of the light that dirt and age let through.", Standard("soiling"))
+    condensate: Annotated[float, f.SHARE] = key(
+        "Share of the morning's light that drops on a wet cover let through.", Standard("condensate")
+    )
 
 
 class Layer(Entry):
@@ -495,6 +498,7 @@ GROUNDS = ("iso_13370", "f_factor", "outdoor")
 LATENTS = ("share", "none")
 SUNS = ("perez", "haydavies", "isotropic", "none")
 EXCHANGES = ("wind_stack", "constant", "fixed_density")
+SNOWS = ("roof", "none")
 
 
 class Method(Entry):
@@ -506,4 +510,5 @@ class Method(Entry):
     ground: Annotated[str, f.Word(GROUNDS)] = _words("ground", GROUNDS, "Loss through the floor")
     latent: Annotated[str, f.Word(LATENTS)] = _words("latent", LATENTS, "Sun used up by evaporation")
     sun: Annotated[str, f.Word(SUNS)] = _words("sun", SUNS, "Sun on tilted surfaces")
+    snow: Annotated[str, f.Word(SNOWS)] = _words("snow", SNOWS, "Snow on roof and ground, where the file tells")
     air_exchange: Annotated[str, f.Word(EXCHANGES)] = _words("air_exchange", EXCHANGES, "Air leaks")

@@ -87,10 +87,10 @@ def present_value_factor(years: int, *, rate: float, escalation: float = 0.0) ->
     12.529552
     """
     _check_terms(years, rate, escalation)
-    growth = (1.0 + escalation) / (1.0 + rate)
-    if abs(rate - escalation) < 1e-12:
+    growth = math.log1p(escalation) - math.log1p(rate)  # its rounding cancels between the two lines below
+    if growth == 0.0:
         return years / (1.0 + rate)
-    return -math.expm1(years * math.log(growth)) / (rate - escalation)
+    return math.expm1(years * growth) / math.expm1(growth) / (1.0 + rate)
 
 
 def cash_flows(

@@ -307,6 +307,40 @@ def _sky_parts(model: str, *, up: Array, **light: Any) -> tuple[Array, Array, Ar
     return known * (1.0 - f1), known * f1 / np.maximum(up, np.cos(np.radians(85.0))), known * f2
 
 
+PHOTONS_PER_JOULE = 0.45 * 4.57e-6
+"""Photosynthetic photons in sunlight [mol/J]: 45 % of its energy, 4.57 micromole for each joule of that; McCree 1972
+and Thimijan and Heins 1983, from memory."""
+
+
+def daily_light_integral(irradiance: float | Array) -> float | Array:
+    """Photosynthetic light of a day from its mean solar irradiance.
+
+    Parameters
+    ----------
+    irradiance : numeric
+        Mean over the 24 hours [W/m2].
+
+    Returns
+    -------
+    numeric
+        Daily light integral [mol/(m2 d)].
+
+    Notes
+    -----
+    0.45 x 4.57e-6 mol/J x 86400 s. The share of photosynthetic light inside a cover is taken as outdoors.
+
+    References
+    ----------
+    .. [1] McCree 1972, Agricultural Meteorology 10; Thimijan and Heins 1983, HortScience 18; from memory.
+
+    Examples
+    --------
+    >>> round(daily_light_integral(100.0), 2)
+    17.77
+    """
+    return irradiance * (PHOTONS_PER_JOULE * 86400.0)
+
+
 @dataclass(frozen=True)
 class Cavity:
     """What becomes of the light that enters an enclosure.

@@ -24,6 +24,7 @@ RANGES: dict[str, tuple[float, float, str]] = {
     "opaque_cloud": (0.0, 1.0, "1"),
     "albedo": (0.0, 1.0, "1"),
     "snow_depth": (0.0, 15.0, "m"),
+    "precipitation": (0.0, 500.0, "mm"),
 }
 """Column: least and greatest value, unit. Wide enough for the records of the earth; common practice, no source."""
 

@@ -21,6 +21,7 @@ _NAMES = {
     "ghi_infrared": "longwave_down",
     "albedo": "albedo",
     "snow_depth": "snow_depth",
+    "liquid_precipitation_depth": "precipitation",
 }
 
 _MISSING = {
@@ -36,6 +37,7 @@ _MISSING = {
     "longwave_down": 9999.0,
     "albedo": 999.0,
     "snow_depth": 999.0,
+    "precipitation": 999.0,
 }
 
 _RETURN_YEARS = (5, 10, 20, 50)

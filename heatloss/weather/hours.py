@@ -20,7 +20,7 @@ Floats = NDArray[np.float64]
 ALWAYS = ("temp_air", "temp_dew", "relative_humidity", "wind_speed", "pressure", "ghi", "dni", "dhi")
 """Columns that the hours always have."""
 
-WHERE_KNOWN = ("longwave_down", "opaque_cloud", "albedo", "snow_depth")
+WHERE_KNOWN = ("longwave_down", "opaque_cloud", "albedo", "snow_depth", "precipitation")
 """Columns that the hours have where the file knows them in every hour."""
 
 _REQUIRED = ("temp_air", "wind_speed", "ghi", "dni", "dhi")

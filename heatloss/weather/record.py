@@ -12,7 +12,7 @@ import pandas as pd
 AT_READING = ("temp_air", "temp_dew", "relative_humidity", "wind_speed", "pressure", "opaque_cloud")
 """Columns that are readings at one moment."""
 
-OF_THE_HOUR = ("ghi", "dni", "dhi", "longwave_down", "albedo", "snow_depth")
+OF_THE_HOUR = ("ghi", "dni", "dhi", "longwave_down", "albedo", "snow_depth", "precipitation")
 """Columns that are means of an interval, or that change too slowly to tell."""
 
 YEAR = 2001
@@ -130,9 +130,9 @@ def without_filled_zeros(frame: pd.DataFrame) -> tuple[pd.DataFrame, tuple[str, 
     Returns
     -------
     frame, tuple of str
-        The frame without long wave, cloud, albedo or snow that are zero throughout, and a sentence for each.
+        The frame without long wave, cloud, albedo, snow or rain that are zero throughout, and a sentence for each.
     """
-    names = ("longwave_down", "opaque_cloud", "albedo", "snow_depth")
+    names = ("longwave_down", "opaque_cloud", "albedo", "snow_depth", "precipitation")
     filled = [name for name in names if name in frame and not frame[name].to_numpy().any()]
     notes = tuple(f"{name} is zero in every hour, which means unknown here, and is left out." for name in filled)
     return frame.drop(columns=filled), notes

@@ -28,7 +28,7 @@ class Weather:
         One row per hour, stamped with its start in local standard time; a typical year lies on 2001, real years keep
         their own. Always ``temp_air`` and ``temp_dew`` [degC], ``relative_humidity`` [%], ``wind_speed`` [m/s],
         ``pressure`` [Pa], ``ghi`` ``dni`` ``dhi`` [W/m2]; where known throughout ``longwave_down`` [W/m2],
-        ``opaque_cloud`` [1], ``albedo`` [1], ``snow_depth`` [m].
+        ``opaque_cloud`` [1], ``albedo`` [1], ``snow_depth`` [m], ``precipitation`` [mm].
     site : Site
         Name, latitude, longitude, altitude, UTC offset, source and kind of file.
     mid_offset : float

@@ -37,6 +37,8 @@ def test_upkeep_and_residual() -> None:
 
 def test_equal_rates_have_their_own_form() -> None:
     assert economics.present_value_factor(10, rate=0.04, escalation=0.04) == pytest.approx(10 / 1.04, rel=1e-14)
+    nearest = economics.present_value_factor(1, rate=1.2362478651294984e-12)
+    assert nearest == pytest.approx(1.0, rel=1e-11)
     near = economics.present_value_factor(10, rate=0.04, escalation=0.04 + 1e-9)
     assert near == pytest.approx(10 / 1.04, rel=1e-6)
 

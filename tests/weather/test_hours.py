@@ -14,8 +14,8 @@ from heatloss.weather.hours import ALWAYS, WHERE_KNOWN
 
 # name: minutes from stamp to the middle of the sun, the optional columns the file knows
 KNOWN = {
-    "chicago": (30.0, {"longwave_down", "opaque_cloud"}),
-    "northway": (30.0, {"longwave_down", "opaque_cloud", "albedo"}),
+    "chicago": (30.0, {"longwave_down", "opaque_cloud", "precipitation"}),
+    "northway": (30.0, {"longwave_down", "opaque_cloud", "albedo", "precipitation"}),
     "golden": (30.0, {"opaque_cloud", "albedo"}),
     "sand_point": (30.0, {"opaque_cloud", "albedo"}),
     "nw_colorado": (15.0, {"albedo"}),
