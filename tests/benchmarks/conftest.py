@@ -1,0 +1,8 @@
+"""The scripts of this folder import one another as they do when started from the command line."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))

@@ -1,0 +1,202 @@
+"""How fast a season runs, as ratios and times of one run: medians of repeats that take turns.
+
+    python tests/benchmarks/speed.py             the table
+    python tests/benchmarks/speed.py --quick     one repeat on small sizes, to see that it runs
+
+Work inside this process is measured in its CPU time, commands in a new process by the clock. What the parts of the
+table share is measured alternately, so that a busy machine lends its weight to both sides of a ratio.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from typing import NamedTuple
+from unittest.mock import patch
+
+import numpy as np
+from careful_numpy import CarefulNumpy
+
+from heatloss import read_weather, sample_house, simulate
+from heatloss.balance import Network
+from heatloss.balance.assemble import Assembly, assemble
+from heatloss.balance.drivers import Drivers, prepare
+from heatloss.balance.kernel import march
+from heatloss.balance.plan import compile_networks
+from heatloss.geometry import build
+
+SUBSTEPS, PASSES, LANES = 4, 2, 32
+IMPORTS = "import numpy, pandas, pvlib, numba"
+
+
+class Sizes(NamedTuple):
+    """How much is measured."""
+
+    repeats: int
+    hours: int
+    numpy_hours: int
+
+
+class Row(NamedTuple):
+    """One line of the table."""
+
+    what: str
+    value: str
+    beside: str = ""
+
+
+class Loop:
+    """The march alone, everything it needs made before."""
+
+    def __init__(self, network: Network, hours: int, lanes: int, substeps: int = SUBSTEPS) -> None:
+        self.plan = compile_networks([network] * lanes, hours, 0)
+        top = self.plan.topology
+        self.nodes, self.hours, self.lanes, self.substeps = top.nodes, hours, lanes, substeps
+        self.temperature = np.empty((hours + 1, top.nodes, lanes))
+        self.power = np.zeros((hours, len(top.actuator_kind), lanes))
+        self.flow = np.zeros((hours, self.plan.groups, lanes))
+
+    def __call__(self) -> None:
+        plan = self.plan
+        self.temperature[0] = plan.start
+        self.power[:], self.flow[:] = 0.0, 0.0
+        fault = march(
+            plan.topology, plan.values, plan.table, 0, self.substeps, PASSES, 3600.0, self.temperature, self.power,
+            self.flow, (0,) * self.lanes,
+        )  # fmt: skip
+        assert fault == 0
+
+    def declared(self) -> np.ndarray:
+        """Temperatures of lane 0, nodes in the order declared."""
+        return self.temperature[:, self.plan.place, 0]
+
+
+def cpu(work: Callable[[], object]) -> float:
+    """Seconds of this process."""
+    start = time.process_time()
+    work()
+    return time.process_time() - start
+
+
+def clock(*words: str) -> float:
+    """Seconds by the clock of a command in a new process."""
+    start = time.perf_counter()
+    subprocess.run([sys.executable, *words], check=True, capture_output=True)
+    return time.perf_counter() - start
+
+
+def within(statement: str) -> float:
+    """Seconds by the clock of a statement in a new process, without the interpreter's own start."""
+    code = f"import time; t = time.perf_counter(); {statement}; print(time.perf_counter() - t)"
+    done = subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, text=True)
+    return float(done.stdout)
+
+
+def medians(measures: dict[str, Callable[[], float]], repeats: int) -> dict[str, float]:
+    """Median seconds of each measure; they take turns."""
+    found: dict[str, list[float]] = {name: [] for name in measures}
+    for _ in range(repeats):
+        for name, measure in measures.items():
+            found[name].append(measure())
+    return {name: statistics.median(times) for name, times in found.items()}
+
+
+def agreement(loop: Loop, reference: CarefulNumpy, hours: int) -> float:
+    """Largest difference of any temperature between engine and careful numpy [K]."""
+    loop()
+    other = reference.march(hours, substeps=SUBSTEPS, iterations=PASSES)
+    return float(np.abs(loop.declared()[: hours + 1] - other).max())
+
+
+def rows(sizes: Sizes) -> list[Row]:
+    """Measure everything."""
+    house, weather = sample_house(), read_weather("chicago")
+    geometry = build(house)
+    drivers = prepare(house, geometry, weather)
+    network = assemble(house, geometry, drivers).network
+    one, coarse = Loop(network, sizes.hours, 1), Loop(network, sizes.hours, 1, substeps=1)
+    batch, reference = Loop(network, sizes.hours, LANES), CarefulNumpy.of(network, sizes.numpy_hours)
+    difference = agreement(one, reference, sizes.numpy_hours)
+
+    def prepared() -> None:
+        with patch("heatloss.season.prepare", lambda *_: drivers):
+            simulate(house, weather)
+
+    def assembled() -> Assembly:
+        return assemble(house, geometry, drivers)
+
+    def site() -> Drivers:
+        return prepare(house, geometry, weather)
+
+    took = medians(
+        {
+            "loop": lambda: cpu(one),
+            "loop 1 h": lambda: cpu(coarse),
+            "batch": lambda: cpu(batch),
+            "numpy": lambda: cpu(lambda: reference.march(sizes.numpy_hours, substeps=SUBSTEPS, iterations=PASSES)),
+            "simulate": lambda: cpu(prepared),
+            "assemble": lambda: cpu(assembled),
+            "prepare": lambda: cpu(site),
+            "command": lambda: clock("-m", "heatloss", "season", "--sample"),
+            "bare imports": lambda: clock("-c", IMPORTS),
+            "import heatloss": lambda: within("import heatloss"),
+            "import numpy": lambda: within("import numpy"),
+        },
+        sizes.repeats,
+    )
+    year = 8760 / sizes.hours
+    steps = sizes.hours * SUBSTEPS * one.nodes
+    lane = took["batch"] / LANES
+    dense, season = took["numpy"] * 8760 / sizes.numpy_hours, took["simulate"]
+    heat = {n: simulate(house, weather, steps_per_hour=n).heat_kwh for n in (1, SUBSTEPS, 16)}
+    off = {n: f"{100 * (heat[n] / heat[16] - 1):+.2f} %" for n in (1, SUBSTEPS)}
+    return [
+        Row("one year's loop, 15 min", ms(took["loop"] * year), f"{one.nodes} nodes; at most 60 ms"),
+        Row("  per node and sub-step", f"{1e9 * took['loop'] / steps:.1f} ns"),
+        Row("  1 h steps", ms(took["loop 1 h"] * year), f"{ratio(took['loop'], took['loop 1 h'])} faster"),
+        Row(f"  {LANES} side by side, per house", ms(lane * year), f"{ratio(took['loop'], lane)} faster"),
+        Row("  per node and sub-step", f"{1e9 * lane / steps:.1f} ns"),
+        Row("careful numpy, the same year", ms(dense), f"{ratio(dense, took['loop'] * year)} slower"),
+        Row("  largest difference", f"{difference:.1e} K", f"over {sizes.numpy_hours} hours"),
+        Row("seasonal heat, 1 h steps", off[1], "against 16 sub-steps an hour"),
+        Row("seasonal heat, 15 min steps", off[SUBSTEPS], "against 16 sub-steps an hour"),
+        Row("simulate, site prepared", ms(season), f"{ratio(season, took['loop'] * year)} the loop"),
+        Row("assemble", ms(took["assemble"])),
+        Row("prepare the site", ms(took["prepare"])),
+        Row("heatloss season --sample", ms(took["command"]), "less than 3000 ms"),
+        Row(f"  {IMPORTS}", ms(took["bare imports"]), f"command {ratio(took['command'], took['bare imports'])} this"),
+        Row("import heatloss", ms(took["import heatloss"]),
+            f"{took['import heatloss'] / took['import numpy']:.2f} of import numpy; at most 1.5"),
+        Row("import numpy", ms(took["import numpy"])),
+    ]  # fmt: skip
+
+
+def ms(seconds: float) -> str:
+    """Milliseconds."""
+    return f"{1e3 * seconds:.1f} ms" if seconds < 0.1 else f"{1e3 * seconds:.0f} ms"
+
+
+def ratio(long: float, short: float) -> str:
+    """How many times."""
+    return f"{long / short:.1f} times"
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser(description="How fast a season runs.")
+    parser.add_argument("--quick", action="store_true", help="one repeat on small sizes")
+    parser.add_argument("--repeats", type=int, default=9)
+    asked = parser.parse_args()
+    sizes = Sizes(1, 200, 10) if asked.quick else Sizes(asked.repeats, 8760, 200)
+    print(f"{os.cpu_count()} processors, load {os.getloadavg()[0]:.1f}; median of {sizes.repeats}")
+    for row in rows(sizes):
+        print(f"{row.what:<40}{row.value:>12}  {row.beside}".rstrip())
+
+
+if __name__ == "__main__":
+    main()
