@@ -214,9 +214,11 @@ def _layer(
     made: Assembly, house: House, layer: Layer, resistance: float
 ) -> tuple[float, float, float, float] | float:
     """A layer as thickness, conductivity, density, specific heat, or as a bare resistance; studs add their mass."""
-    if layer.material is None or layer.thickness is None:
+    if layer.material is None:
         return resistance
     row = made.use("materials", layer.material, house.own)
+    if layer.thickness is None:
+        return resistance
     density, heat = row["density"], row["density"] * row["specific_heat"]
     if layer.stud is not None and layer.stud_share is not None:
         stud = made.use("materials", layer.stud, house.own)
