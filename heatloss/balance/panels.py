@@ -135,7 +135,7 @@ def panel_of(
     if surface.layers:
         each = layer_resistances(surface.layers, house.own, r_si, r_outside(surface))
         built = layers.build_up([_layer(made, house, *pair) for pair in zip(surface.layers, each, strict=True)])
-        cells, through = built.steps, area / built.last
+        cells, through = built.steps, area / (built.last or 1.0 / BARE_SHEET)
     else:
         assert surface.u is not None
         rated = R_OUTSIDE if surface.behind == "ground" else r_se
