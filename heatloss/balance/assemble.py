@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from heatloss import catalogue
 from heatloss.balance.drivers import Drivers
-from heatloss.balance.floor import Column, ground_of
+from heatloss.balance.floor import Column, ground_of, yearly_wave
 from heatloss.balance.network import Driven, Network, Value
 from heatloss.balance.panels import Panel, closed_curtain, panel_of
 from heatloss.balance.schedule import Targets, in_use, targets
@@ -24,12 +24,14 @@ from heatloss.balance.sunlight import Inside, Sunlight, distribute
 from heatloss.catalogue import Row
 from heatloss.geometry import Geometry, Surface
 from heatloss.house import House, Water
-from heatloss.physics import air_exchange, films, moist_air, snow, water
+from heatloss.physics import air_exchange, films, ground, moist_air, snow, water
 from heatloss.physics.films import STEFAN_BOLTZMANN
 
 Floats = NDArray[np.float64]
 AIR, STAR, OUTDOOR, SKY = "air", "radiant star", "outdoor", "sky"
 VENTS, COOLER = "vents", "cooler"
+BERM_DEPTH = 1.0
+"""Depth at which the earth behind a bermed wall is met [m]; common practice, no source."""
 MORNING = 4
 """Hours after sunrise in which drops hang on a wet cover; common practice, no source."""
 OUTSIDE_FORMS = {"fan": "flat_plate", "natural": "flat_plate"}
@@ -195,6 +197,22 @@ def _outer_face(
         made.lose(panel.path, STAR, OUTDOOR, radiant=STEFAN_BOLTZMANN * panel.longwave * (panel.area - sky))
 
 
+def _earth(made: Assembly, house: House, drivers: Drivers) -> Floats:
+    """Undisturbed soil 1 m down, which a bermed wall leans against (Kusuda and Achenbach)."""
+    soil = made.use("soils", house.floor.soil, house.own)
+    mean, amplitude, coldest = yearly_wave(drivers.by_month(drivers.temp_air))
+    return np.asarray(
+        ground.soil_temperature(
+            BERM_DEPTH,
+            day=(drivers.month - 0.5) * 365.0 / 12.0,
+            mean=mean,
+            amplitude=amplitude,
+            diffusivity=soil["conductivity"] / soil["volumetric_heat"],
+            coldest_day=(coldest - 0.5) * 365.0 / 12.0,
+        )
+    )
+
+
 def space_node(name: str) -> str:
     """Node of an unheated space's air."""
     return f"space {name}"
@@ -215,7 +233,7 @@ def _behind(made: Assembly, house: House, panel: Panel, surface: Surface, driver
     if surface.behind == "house":
         name, temperature = "house", made.use("defaults", "house_temperature", house.own)["value"]
     elif surface.behind == "ground":
-        name, temperature = "earth", float(drivers.temp_air.mean())
+        name, temperature = "earth", _earth(made, house, drivers)
     elif isinstance(surface.behind, str):
         made.network.link(panel.outer, space_node(surface.behind), panel.area / panel.r_se)
         return

@@ -183,6 +183,12 @@ def _column(
         made.lose(GROUND, last, far, column.area / rest)
 
 
+def yearly_wave(months: Floats) -> tuple[float, float, float]:
+    """Mean [degC], amplitude [K] and coldest month of the first harmonic of twelve monthly means."""
+    wave = (months * np.exp(-2j * np.pi * np.arange(1, 13) / 12.0)).sum() / 6.0
+    return float(months.mean()), float(abs(wave)), float((np.angle(-wave) * -12.0 / (2.0 * np.pi)) % 12.0)
+
+
 def _virtual(
     made: Assembly, house: House, drivers: Drivers, slab: ground.Slab, inside_months: Floats | None
 ) -> Floats:
@@ -194,17 +200,15 @@ def _virtual(
         held = drivers.by_month(np.where(np.isnan(made.targets.heat), -100.0, made.targets.heat))
         inside_months = np.maximum(held, outdoor + more)
     made.inside_months = inside_months
-    months = np.arange(1, 13)
-    wave = (outdoor * np.exp(-2j * np.pi * months / 12.0)).sum() / 6.0
-    coldest = float((np.angle(-wave) * -12.0 / (2.0 * np.pi)) % 12.0)
-    turn = np.cos(2.0 * np.pi * (months - coldest) / 12.0)
+    mean, amplitude, coldest = yearly_wave(outdoor)
+    turn = np.cos(2.0 * np.pi * (np.arange(1, 13) - coldest) / 12.0)
     return np.asarray(
         ground.virtual_temperature(
             drivers.month,
             floor=slab,
             inside_mean=float(inside_months.mean()),
-            outdoor_mean=float(outdoor.mean()),
-            outdoor_amplitude=float(abs(wave)),
+            outdoor_mean=mean,
+            outdoor_amplitude=amplitude,
             inside_amplitude=float(-(inside_months * turn).sum() / 6.0),
             coldest_month=coldest,
         )
