@@ -230,6 +230,7 @@ def _spaces(made: Assembly, house: House, drivers: Drivers, start: float) -> Non
 
 def _behind(made: Assembly, house: House, panel: Panel, surface: Surface, drivers: Drivers) -> None:
     """A heated house, the earth, or a steady temperature on the far side."""
+    temperature: Value
     if surface.behind == "house":
         name, temperature = "house", made.use("defaults", "house_temperature", house.own)["value"]
     elif surface.behind == "ground":
