@@ -74,10 +74,9 @@ class Drivers:
 
     def hours_of_day(self, first: int) -> NDArray[np.bool_]:
         """Whether an hour is among the first ones after sunrise."""
-        since = np.zeros(len(self.daylight))
-        for i in range(len(since)):
-            since[i] = since[i - 1] + 1.0 if self.daylight[i] else 0.0
-        return (since > 0.0) & (since <= first)
+        hours = np.arange(len(self.daylight))
+        since = hours - np.maximum.accumulate(np.where(self.daylight, -1, hours))
+        return (since > 0) & (since <= first)
 
     def by_month(self, values: Floats) -> Floats:
         """Mean of hourly values in each calendar month, January first (12,)."""
