@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from heatloss.balance import Network, conductances
+    from heatloss.decisions.payback import payback
+    from heatloss.decisions.sizing import size_heater
     from heatloss.errors import InputError, UnknownNameError, WeatherError
     from heatloss.geometry import surfaces
     from heatloss.house import House, read_house, sample_house
@@ -29,6 +31,8 @@ _HOME = {
     "Network": "heatloss.balance",
     "Season": "heatloss.season",
     "simulate": "heatloss.season",
+    "size_heater": "heatloss.decisions.sizing",
+    "payback": "heatloss.decisions.payback",
     "InputError": "heatloss.errors",
     "UnknownNameError": "heatloss.errors",
     "WeatherError": "heatloss.errors",
@@ -43,10 +47,12 @@ __all__ = [
     "Weather",
     "WeatherError",
     "conductances",
+    "payback",
     "read_house",
     "read_weather",
     "sample_house",
     "simulate",
+    "size_heater",
     "surfaces",
 ]
 

@@ -42,18 +42,21 @@ app = typer.Typer(
 weather_app = typer.Typer(no_args_is_help=True, rich_markup_mode=None, help="Look at weather files.")
 app.add_typer(weather_app, name="weather")
 
+HouseFile = Annotated[str | None, typer.Argument(metavar="HOUSE.toml", help="Your house file.")]
+WeatherFile = Annotated[str | None, typer.Option(metavar="FILE", help="A weather file or a sample's name.")]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON in place of the report.")]
 Us = Annotated[bool, typer.Option("--us/--si", help="Units that come first.")]
 Sample = Annotated[bool, typer.Option("--sample", help=f"Use the built-in house {BUILT_IN}, or the one named.")]
 
 
 @app.command()
 def season(
-    house: Annotated[str | None, typer.Argument(metavar="HOUSE.toml", help="Your house file.")] = None,
+    house: HouseFile = None,
     sample: Sample = False,
-    weather: Annotated[str | None, typer.Option(metavar="FILE", help="A weather file or a sample's name.")] = None,
+    weather: WeatherFile = None,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the hours there.")] = None,
-    json: Annotated[bool, typer.Option("--json", help="Print JSON in place of the report.")] = False,
+    json: Json = False,
 ) -> None:
     """Heat and fuel of one winter, hour by hour."""
     described, folder = _house(house, sample, "season")
@@ -66,6 +69,61 @@ def season(
     if csv is not None:
         season_csv(result, csv)
     typer.echo(season_json(result, sample=sample) if json else season_report(result, units=_units(us), sample=sample))
+
+
+@app.command()
+def heater(
+    house: HouseFile = None,
+    sample: Sample = False,
+    weather: WeatherFile = None,
+    margin: Annotated[float, typer.Option(help="Added to the 99.6 % load: 0.20 for 20 per cent.")] = 0.20,
+    us: Us = True,
+    csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the curve of outputs there.")] = None,
+    json: Json = False,
+) -> None:
+    """How big a heater: loads side by side, and what other outputs would do."""
+    described, folder = _house(house, sample, "heater")
+    record = _weather(described, folder, weather)
+
+    from heatloss.decisions.sizing import size_heater
+    from heatloss.report.decisions_text import heater_csv, heater_json, heater_report
+
+    size = size_heater(described, record, margin=margin)
+    if csv is not None:
+        heater_csv(size, csv)
+    typer.echo(heater_json(size, sample=sample) if json else heater_report(size, units=_units(us), sample=sample))
+
+
+@app.command()
+def payback(
+    house: HouseFile = None,
+    sample: Sample = False,
+    weather: WeatherFile = None,
+    measures: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own measures and their costs.")] = None,
+    starter: Annotated[bool, typer.Option("--starter", help="Print the starter measures, to edit.")] = False,
+    years: Annotated[int, typer.Option(help="How long the money is looked at.")] = 15,
+    discount: Annotated[float, typer.Option(help="Interest a year: 0.05 for 5 per cent.")] = 0.05,
+    escalation: Annotated[float, typer.Option(help="Rise of the fuel's price a year.")] = 0.03,
+    us: Us = True,
+    csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the table there.")] = None,
+    json: Json = False,
+) -> None:
+    """What measures save and cost: each alone, and all together."""
+    if starter:
+        from heatloss.decisions.measures import starter_text
+
+        typer.echo(starter_text(), nl=False)
+        return
+    described, folder = _house(house, sample, "payback")
+    record = _weather(described, folder, weather)
+
+    from heatloss.decisions.payback import weigh
+    from heatloss.report.decisions_text import payback_csv, payback_json, payback_report
+
+    found = weigh(described, record, measures, years=years, discount=discount, escalation=escalation)
+    if csv is not None:
+        payback_csv(found, csv)
+    typer.echo(payback_json(found, sample=sample) if json else payback_report(found, units=_units(us), sample=sample))
 
 
 @app.command()

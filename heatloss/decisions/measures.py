@@ -35,21 +35,21 @@ from dataclasses import dataclass
 from importlib import resources
 from math import isfinite
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from heatloss.errors import InputError, nearest
 from heatloss.geometry import Geometry, Surface, build
-from heatloss.house import HouseError, side_words
+from heatloss.house import House, HouseError, side_words, sides
+from heatloss.house.entry import Many
+from heatloss.house.entry import keys as keys_of
 from heatloss.house.sides import GROUPS
 from heatloss.units import parse, parse_price
-
-if TYPE_CHECKING:
-    from heatloss.house import House
 
 CHANGES = ("set", "scale", "shift", "swap", "add")
 KEYS = ("name", "cost", "life", "upkeep", "source", *CHANGES)
 COST_KEYS = ("fixed", "each", "of", "low", "high")
-LISTS = ("part", "surface", "water", "bed", "curtain", "setpoint", "heater")
+LISTS = tuple(name for name, _, kind in keys_of(House) if isinstance(kind, Many))
+"""Tables of the house file that come as lists."""
 TOGETHER = "all together"
 ONE_OF = (("glazing", "layers", "u", "door"), ("class", "ach", "n50", "leakage_area"))
 """Keys of which a table holds one: setting it takes the others away."""
@@ -116,7 +116,7 @@ class Measure:
         """The house with this measure; InputError where it does not fit that house."""
         return changed(house, [self])
 
-    def keys(self) -> frozenset[str]:
+    def touched(self) -> frozenset[str]:
         """The keys of the house file that it changes; entries it adds are not among them."""
         found = set()
         for way in ("set", "scale", "shift", "swap"):
@@ -197,7 +197,7 @@ def measures_of(entries: Iterable[Measure | Mapping[str, Any]], where: str = "me
     for i, measure in enumerate(found):
         if measure.name in [m.name for m in found[:i]]:
             raise InputError(f"name must be used once, got {measure.name!r} twice ({where}). Rename one.")
-        for key in sorted(measure.keys()):
+        for key in sorted(measure.touched()):
             if key in taken:
                 raise InputError(
                     f"measures must each change a thing of their own, got {taken[key]!r} and {measure.name!r} both "
@@ -244,7 +244,7 @@ def _check_tables(way: str, tables: Any, place: str) -> None:
     for table, keys in tables.items():
         if way == "add":
             if not isinstance(keys, list) or not keys or not all(isinstance(k, Mapping) for k in keys):
-                raise InputError(f"add must hold lists, got {table} as a table ({place}). Write [[measure.add.{table}]].")
+                raise InputError(f"add must hold lists, got {table} ({place}). Write [[measure.add.{table}]].")
         elif way != "set" and (not isinstance(keys, Mapping) or not keys):
             raise InputError(f"{way} must hold tables of the house file, got {table} ({place}). Name a key in it.")
 
@@ -403,19 +403,23 @@ def _new(way: str, old: Any, change: Any, key: str, measure: Measure) -> Any:
 def _curtains_once(house: House, geometry: Geometry) -> None:
     """No surface has two curtains: the balance would see the first alone."""
     for surface in geometry.surfaces:
-        over = [c.material for c in house.curtain if covers(c.on, surface)]
+        over = [c.material for c in house.curtain if covers(c.on, surface, house)]
         if len(over) > 1:
             raise InputError(f"curtain must cover each side once, got {' and '.join(over)} on {surface.part}.")
 
 
-def covers(words: Sequence[str], surface: Surface) -> bool:
+def covers(words: Sequence[str], surface: Surface, house: House) -> bool:
     """Whether a curtain on these sides hangs under a surface: a glazed one."""
-    return surface.role == "cover" and _within(words, surface)
+    return surface.role == "cover" and _within(words, surface, house)
 
 
-def _within(words: Sequence[str], surface: Surface) -> bool:
-    sides = {"all", surface.part, surface.name, *(surface.part.split()[:1] if surface.part.startswith("dome ") else [])}
-    return bool(sides & set(words)) or any(GROUPS.get(word, "-") in surface.part.split() for word in words)
+def _within(words: Sequence[str], surface: Surface, house: House) -> bool:
+    """Whether a surface is meant by words for sides, parts, surfaces or several sides; a part is no side."""
+    meant = {"all", surface.part, surface.name}
+    if surface.part in sides(house.shape):
+        *first, last = surface.part.split()
+        meant |= {word for word, ending in GROUPS.items() if ending == last} | {"dome"}.intersection(first)
+    return bool(meant & set(words))
 
 
 def _amount(of: str, house: House, measure: str) -> float:
@@ -429,7 +433,11 @@ def _amount(of: str, house: House, measure: str) -> float:
     if of == "cover":
         return sum(s.area for s in faces if s.role == "cover")
     words = [*side_words(house.shape), *(p.name for p in house.part), *(s.name for s in house.surface)]
-    found = [s.area for s in geometry.surfaces if _within([of], s)]
+    found = [s.area for s in geometry.surfaces if _within([of], s, house)]
+    if not found and of in words:
+        raise InputError(
+            f"cost.of must have an area of its own, got {of!r}, all of it parts (measure {measure!r}). Name the part."
+        )
     if not found:
         close = nearest(of, words) or tuple(words)
         raise InputError(

@@ -47,6 +47,8 @@ class Weighed:
         As :func:`payback` gives it.
     years : int [year]
     discount, escalation : float [1]
+    examples : bool
+        Whether they are the starter measures, whose costs are examples.
     """
 
     base: Season
@@ -55,6 +57,7 @@ class Weighed:
     years: int
     discount: float
     escalation: float
+    examples: bool
 
 
 def payback(
@@ -160,7 +163,7 @@ def weigh(
         new = changed(house, fitting)
         total = sum((m.price(new) for m in fitting), Price(0.0, 0.0, 0.0))
         rows[TOGETHER] = _row(base, simulate(new, weather), total, fitting, terms)
-    return Weighed(base, taken, _table(rows), *terms)
+    return Weighed(base, taken, _table(rows), *terms, examples=measures is None)
 
 
 def _table(rows: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
@@ -224,5 +227,5 @@ def _roof_loss(house: House) -> float:
 
 def _curtain(house: House, surface: Surface) -> float:
     """Resistance of the curtain under a surface [m2 K/W]."""
-    over = [c for c in house.curtain if covers(c.on, surface)]
+    over = [c for c in house.curtain if covers(c.on, surface, house)]
     return catalogue.row("curtains", over[0].material, house.own)["resistance"] if over else 0.0
