@@ -148,13 +148,14 @@ def _sniffed(text: str, source: str) -> str:
     if first.startswith("{"):
         return "pvgis_json"
     hint = "Unzip it first." if text.startswith("PK") else f"Say which with kind: {', '.join(KINDS)}."
-    raise WeatherError(
-        f"weather file must be TMY3 CSV, EPW, a PVGIS typical year (csv, json) or NSRDB CSV, got one that starts with "
-        f"{first[:30]!r} ({source}). {hint}"
-    )
+    got = f"one that starts with {first[:30]!r} ({source}). {hint}"
+    if not first:
+        got = f"an empty file ({source}). Download it again."
+    raise WeatherError(f"weather file must be TMY3 CSV, EPW, a PVGIS typical year (csv, json) or NSRDB CSV, got {got}")
 
 
 def _first_line(error: Exception) -> str:
-    """What a foreign error says, cut to one short line."""
+    """What a foreign error says, cut to one short line that prints."""
     lines = str(error).strip().splitlines()
-    return lines[0][:80] if lines else type(error).__name__
+    line = lines[0][:80] if lines else type(error).__name__
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in line)
