@@ -45,6 +45,8 @@ class Weighed:
     measures : tuple of Measure
     table : frame
         As :func:`payback` gives it.
+    flows : frame [usd]
+        Money out and in by year, 0 for now, a column for each row that fits; fuel gets dearer, nothing is discounted.
     years : int [year]
     discount, escalation : float [1]
     examples : bool
@@ -54,6 +56,7 @@ class Weighed:
     base: Season
     measures: tuple[Measure, ...]
     table: pd.DataFrame
+    flows: pd.DataFrame
     years: int
     discount: float
     escalation: float
@@ -163,7 +166,8 @@ def weigh(
         new = changed(house, fitting)
         total = sum((m.price(new) for m in fitting), Price(0.0, 0.0, 0.0))
         rows[TOGETHER] = _row(base, simulate(new, weather), total, fitting, terms)
-    return Weighed(base, taken, _table(rows), *terms, examples=measures is None)
+    flows = pd.DataFrame({name: row.pop("flows") for name, row in rows.items() if "flows" in row})
+    return Weighed(base, taken, _table(rows), flows.rename_axis("year"), *terms, examples=measures is None)
 
 
 def _table(rows: Mapping[str, Mapping[str, Any]]) -> pd.DataFrame:
@@ -185,6 +189,7 @@ def _row(
     for measure in measures:
         flows[measure.life : years : measure.life] -= measure.price(season.house).value
     return {
+        "flows": flows,
         "fuel": season.fuel.amount,
         "cost": cost,
         "saving": saving,
