@@ -448,6 +448,7 @@ GLOSSARY: dict[str, tuple[str, str]] = {
     "longwave_down": ("W/m2", "long-wave radiation of the sky on the horizontal"),
     "opaque_cloud": ("1", "share of the sky under opaque cloud"),
     "albedo": ("1", "share of the sun that the ground sends back"),
+    "light": ("mol/(m2 d)", "photosynthetic light of a day on a level square metre, daily light integral"),
     "snow_depth": ("m", "snow on the ground"),
     "precipitation": ("mm", "water of rain or snow in the hour"),
     "airmass": ("1", "relative air mass the beam passes"),

@@ -136,40 +136,24 @@ def distribute(
     """
     area = np.array([s.area for s in surfaces])
     glass = {name: Glass.of(row) for name, row in {r.name: r for r in rows if r is not None}.items()}
-    share = light_share
-    hours, count = drivers.beam.shape
-    beam_in, sky_in, ground_in, outside = (np.zeros((hours, count)) for _ in range(4))
-    diffuse = drivers.sky_diffuse + drivers.ground_diffuse
-    lit = (drivers.beam > 0.0) & (drivers.cos_incidence > 0.0)
-    for j, (surface, row) in enumerate(zip(surfaces, rows, strict=True)):
-        if surface.behind != "outdoors":
-            continue
-        if row is None:
-            outside[:, j] = (surface.solar_absorptance or 0.0) * area[j] * (drivers.beam[:, j] + diffuse[:, j])
-            continue
-        g = glass[row.name]
-        through, kept = g.beam(drivers.cos_incidence[:, j], lit[:, j])
-        beam_in[:, j] = area[j] * share[j] * through * drivers.beam[:, j]
-        sky_in[:, j] = area[j] * share[j] * g.diffuse_transmittance * drivers.sky_diffuse[:, j]
-        ground_in[:, j] = area[j] * share[j] * g.diffuse_transmittance * drivers.ground_diffuse[:, j]
-        outside[:, j] = area[j] * (kept * drivers.beam[:, j] + g.diffuse_absorptance * diffuse[:, j])
-    beam, from_sky, from_ground = (light.sum(axis=1) for light in (beam_in, sky_in, ground_in))
+    panes = [None if row is None else glass[row.name] for row in rows]
+    (beam, from_sky, from_ground), outside = _through(surfaces, panes, light_share, drivers)
     entered = beam + from_sky + from_ground
-    none = {w.name: np.zeros(hours) for w in within}
+    hours, count = outside.shape
     if not entered.any():
+        none = {w.name: np.zeros(hours) for w in within}
         return Sunlight(np.zeros((hours, count)), outside, none, entered, np.zeros(hours), np.zeros(hours))
 
     all_area = np.concatenate([area, [w.area for w in within]])
     planes = [s.plane for s in surfaces] + [w.plane for w in within]
     absorptance = np.array(
         [
-            (s.solar_absorptance or 0.0) if row is None else glass[row.name].diffuse_absorptance
-            for s, row in zip(surfaces, rows, strict=True)
+            (s.solar_absorptance or 0.0) if pane is None else pane.diffuse_absorptance
+            for s, pane in zip(surfaces, panes, strict=True)
         ]
         + [w.absorptance for w in within]
     )
-    panes = [0.0 if row is None else glass[row.name].diffuse_transmittance for row in rows]
-    let = np.array(panes + [0.0] * len(within))
+    let = np.array([0.0 if p is None else p.diffuse_transmittance for p in panes] + [0.0] * len(within))
     day = np.flatnonzero(entered > 0.0)
     cosine = np.cos(np.radians([s.tilt for s in surfaces]))
     down, up = area * (1.0 - cosine) / 2.0, area * (1.0 + cosine) / 2.0
@@ -190,6 +174,31 @@ def distribute(
         lost=lost,
         on_floor=_met(absorbed[:, count:], within),
     )
+
+
+def _through(
+    surfaces: Sequence[Surface], panes: Sequence[Glass | None], light_share: Sequence[float | Floats], drivers: Drivers
+) -> tuple[tuple[Floats, Floats, Floats], Floats]:
+    """Beam, sky and ground light that enters the house (hours,), and what each surface keeps outside of it [W]."""
+    hours, count = drivers.beam.shape
+    beam, sky, ground = np.zeros(hours), np.zeros(hours), np.zeros(hours)
+    outside = np.zeros((hours, count))
+    diffuse = drivers.sky_diffuse + drivers.ground_diffuse
+    lit = (drivers.beam > 0.0) & (drivers.cos_incidence > 0.0)
+    for j, (surface, pane) in enumerate(zip(surfaces, panes, strict=True)):
+        if surface.behind != "outdoors":
+            continue
+        if pane is None:
+            kept = surface.solar_absorptance or 0.0
+            outside[:, j] = kept * surface.area * (drivers.beam[:, j] + diffuse[:, j])
+            continue
+        through, absorbed = pane.beam(drivers.cos_incidence[:, j], lit[:, j])
+        scale = surface.area * light_share[j]
+        beam += scale * through * drivers.beam[:, j]
+        sky += scale * pane.diffuse_transmittance * drivers.sky_diffuse[:, j]
+        ground += scale * pane.diffuse_transmittance * drivers.ground_diffuse[:, j]
+        outside[:, j] = surface.area * (absorbed * drivers.beam[:, j] + pane.diffuse_absorptance * diffuse[:, j])
+    return (beam, sky, ground), outside
 
 
 def _met(absorbed: Floats, within: Sequence[Inside]) -> Floats:

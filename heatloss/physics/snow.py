@@ -39,7 +39,7 @@ def lies(
     Returns
     -------
     array of bool
-        The record is run through twice, so that it begins with what lay at its end.
+        Whether it lies [1]. The record is run through twice, so that it begins with what lay at its end.
 
     Raises
     ------
