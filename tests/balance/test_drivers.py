@@ -144,3 +144,38 @@ def test_hours_are_taken_as_they_stand() -> None:
     got = prepare(box(), build(box()), twice)
     assert got.wind == pytest.approx(2.0 * drivers().wind, rel=1e-12)
     assert (got.temp_air == drivers().temp_air).all()
+
+
+def test_first_hours_of_day_are_counted_from_sunrise() -> None:
+    got = drivers()
+    for first in (1, 4):
+        early = got.hours_of_day(first)
+        counted, since = [], 0
+        for up in got.daylight:
+            since = since + 1 if up else 0
+            counted.append(0 < since <= first)
+        assert early.tolist() == counted
+    assert got.hours_of_day(4).sum() == 4 * 365
+
+
+def test_obstacles_hide_the_low_sun_and_part_of_the_sky() -> None:
+    wood = [{"bearing_from": "60 deg", "bearing_to": "150 deg", "height": "20 deg"}]
+    clear, behind = drivers(), drivers(box(place={"obstacles": wood}))
+    low = (clear.azimuth >= 60.0) & (clear.azimuth <= 150.0) & (clear.zenith > 70.0)
+    assert not behind.beam[low].any()
+    assert clear.beam[low].any()
+    high = (clear.zenith < 60.0) & (clear.beam[:, 0] > 50.0)
+    assert (behind.beam[high] == clear.beam[high]).all()
+    hidden = 90.0 / 360.0 * np.sin(np.radians(20.0)) ** 2
+    roof = next(j for j, s in enumerate(build(box()).surfaces) if s.tilt == 0.0)
+    night = clear.zenith > 89.0
+    cloudy = (weather().hours["dni"] == 0.0).to_numpy() & ~night & (clear.sky_diffuse[:, roof] > 20.0)
+    share = behind.sky_diffuse[cloudy, roof] / clear.sky_diffuse[cloudy, roof]
+    assert share == pytest.approx(1.0 - hidden, abs=5e-3)
+    assert np.median(share) == pytest.approx(1.0 - hidden, rel=1e-9)
+    # an edge over north: from 300 round to 30 deg
+    north = drivers(box(place={"obstacles": [{"bearing_from": "300 deg", "bearing_to": "30 deg", "height": "60 deg"}]}))
+    west = (clear.azimuth > 301.0) & (clear.zenith > 31.0)
+    assert not north.beam[west].any()
+    rest = (clear.azimuth > 31.0) & (clear.azimuth < 299.0) & (clear.zenith < 85.0)
+    assert north.beam[rest] == pytest.approx(clear.beam[rest], rel=0.05, abs=5.0)
