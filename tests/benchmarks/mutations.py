@@ -36,7 +36,9 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 TIME_LIMIT = 5.0
-"""Seconds in which a mutant must be refused or done."""
+"""Seconds of work in which a mutant must be refused or done."""
+CLOCK_LIMIT = 30.0
+"""Seconds by the clock after which a worker is ended; more, since a busy machine is no fault of the mutant."""
 START_LIMIT = 120.0
 """Seconds for a worker to load its libraries and the sound files."""
 ENGINE = ("Report this house", "finite answer", "consistent answer", "tied to nothing", "does not read as such")
@@ -703,6 +705,74 @@ def enter_rows(content: bytes, folder: Path) -> None:
         raise refused[0]
 
 
+MEASURES = """
+[[measure]]
+name = "better doors"
+cost = "250 usd"
+life = 12
+source = "guess"
+[measure.set.part]
+name = "door"
+door = "insulated steel door"
+
+[[measure]]
+name = "colder and tighter"
+cost = { fixed = "100 usd", each = "1.5 usd/ft2", of = "floor", low = "1 usd/ft2", high = "2 usd/ft2" }
+life = 3
+upkeep = "15 usd/year"
+[measure.shift.setpoint]
+night = "-5 delta_degF"
+[measure.scale.air.doors]
+count = 0.5
+
+[[measure]]
+name = "larger tank"
+cost = { fixed = "900 usd", low = "600 usd", high = "1500 usd" }
+life = 20
+[measure.scale.water]
+name = "perch tank"
+volume = 1.5
+[measure.swap.cover.glazing]
+"polycarbonate twin-wall 8 mm" = "polycarbonate triple-wall 16 mm"
+[[measure.add.bed]]
+name = "another bed"
+area = "60 ft2"
+depth = "10 in"
+"""
+
+
+def measure_texts() -> tuple[str, ...]:
+    from heatloss.decisions.measures import starter_text
+
+    return starter_text(), MEASURES
+
+
+@functools.cache
+def sound_measures() -> tuple[Any, ...]:
+    from heatloss.decisions.measures import _from_text
+
+    return tuple(measure for text in measure_texts() for measure in _from_text(text, "sound"))
+
+
+def enter_measures(content: bytes, folder: Path) -> None:
+    """A file of measures, read; those that differ from the sound ones are weighed on the built-in house."""
+    from heatloss import sample_house
+    from heatloss.decisions.measures import read_measures
+    from heatloss.decisions.payback import weigh
+
+    (folder / "measures.toml").write_bytes(content)
+    read = read_measures(folder / "measures.toml")
+    differ = [measure for measure in read if measure not in sound_measures()][:3] or read[:1]
+    weighed = weigh(sample_house(), winter(), differ)
+    fits = ~weighed.table["note"].str.startswith("does not fit")
+    finite(weighed.table[fits].drop(columns=["irr", "payback_years"]), "table")
+    finite(weighed.flows, "flows")
+    if weighed.table.loc[fits, "payback_years"].isna().any():
+        raise FindingError("payback_years is NaN")
+    for note in weighed.table["note"]:
+        said(ValueError(note or "-"))
+
+
 SAMPLE_OF = {"tmy3": "golden", "epw": "chicago", "pvgis_csv": "italy_45n8e", "nsrdb": "nw_colorado"}
 
 
@@ -712,6 +782,7 @@ def doors() -> dict[str, Door]:
         Door("house", house_texts, enter_house),
         Door("quantity", quantity_texts, enter_quantity),
         Door("rows", lambda: (ROWS,), enter_rows),
+        Door("measures", measure_texts, enter_measures),
         *(
             Door(kind, functools.partial(one_text, name), functools.partial(enter_weather, None))
             for kind, name in SAMPLE_OF.items()
@@ -785,7 +856,10 @@ def work(name: str, seed: int, pipe: Connection) -> None:
             return
         pipe.send(None)
         while (number := pipe.recv()) is not None:
-            pipe.send(tried(door, seed, number, Path(folder)))
+            start = time.process_time()
+            outcome = tried(door, seed, number, Path(folder))
+            took = time.process_time() - start
+            pipe.send(outcome if took <= TIME_LIMIT else Outcome(number, "slow", f"more than {TIME_LIMIT:g} s"))
 
 
 def shift(name: str, seed: int, numbers: Iterator[int], lock: threading.Lock, outcomes: list[Outcome]) -> None:
@@ -809,7 +883,7 @@ def shift(name: str, seed: int, numbers: Iterator[int], lock: threading.Lock, ou
                 break
         ours.send(number)
         try:
-            outcome = ours.recv() if ours.poll(TIME_LIMIT) else Outcome(number, "hang", f"more than {TIME_LIMIT:g} s")
+            outcome = ours.recv() if ours.poll(CLOCK_LIMIT) else Outcome(number, "hang", "no end")
         except EOFError:
             outcome = Outcome(number, "crash", "the worker died")
         outcomes.append(outcome)
