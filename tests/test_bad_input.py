@@ -35,8 +35,12 @@ def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+def command(*words: str) -> Result:
+    return CliRunner().invoke(app, [*words, "--csv", "hours.csv"], prog_name="heatloss")
+
+
 def season(*words: str) -> Result:
-    return CliRunner().invoke(app, ["season", *words, "--csv", "hours.csv"], prog_name="heatloss")
+    return command("season", *words)
 
 
 def refusal(result: Result, here: Path) -> str:
@@ -172,6 +176,13 @@ def test_weather_that_is_not_there(here: Path) -> None:
     assert refusal(season("--sample", "--weather", "winter.epw"), here) == (
         f"weather must be a file or one of the samples {', '.join(samples())}, got 'winter.epw' (no such file). "
         "Check the folder and the spelling."
+    )
+
+
+def test_weather_that_is_a_folder(here: Path) -> None:
+    assert refusal(season("--sample", "--weather", str(here)), here) == (
+        f"weather must be a file or one of the samples {', '.join(samples())}, got {str(here)!r} (a folder). "
+        "Name the file in it."
     )
 
 
@@ -352,7 +363,23 @@ def test_own_rows_with_a_fault(here: Path) -> None:
     )
 
 
-# ---- the process itself --------------------------------------------------------------------------------------------
+# ---- other commands, and the process itself --------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["heater", "payback"])
+def test_other_commands_refuse_alike(name: str, here: Path) -> None:
+    (here / "winter.txt").write_text(rows_of(0, 8759), encoding="utf-8")
+    assert refusal(command(name, "--sample", "--weather", "winter.txt"), here) == WEATHER["8759 rows"][1]
+    old, new, message = HOUSE["a ridge below the eave"]
+    (here / "house.toml").write_text(sample_text().replace(old, new), encoding="utf-8")
+    assert refusal(command(name, "house.toml"), here) == message
+
+
+def test_a_look_at_bad_weather(here: Path) -> None:
+    content, message = WEATHER["wind of 60 m/s"]
+    (here / "winter.txt").write_text(content(), encoding="utf-8")
+    result = CliRunner().invoke(app, ["weather", "show", "winter.txt"], prog_name="heatloss")
+    assert refusal(result, here) == message
 
 
 @pytest.mark.parametrize(
@@ -365,8 +392,8 @@ def test_own_rows_with_a_fault(here: Path) -> None:
 def test_the_process_ends_with_2_and_a_sentence(words: list[str], start: str, here: Path) -> None:
     (here / "winter.txt").write_text(chicago((1000, 6, "-200")), encoding="utf-8")
     (here / "house.toml").write_text(sample_text().replace('"11 ft"', '"5 ft"'), encoding="utf-8")
-    command = [sys.executable, "-m", "heatloss", "season", *words, "--csv", "hours.csv"]
-    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    typed = [sys.executable, "-m", "heatloss", "season", *words, "--csv", "hours.csv"]
+    done = subprocess.run(typed, capture_output=True, text=True, check=False)
     assert (done.returncode, done.stdout) == (2, "")
     assert done.stderr.startswith(start)
     assert "Traceback" not in done.stderr

@@ -103,17 +103,16 @@ def _found(path: str | os.PathLike[str]) -> Path:
     """The file that a path or sample name means; a file that exists comes first."""
     file = Path(path)
     try:
-        exists = file.is_file()
+        exists, folder = file.is_file(), bool(str(path)) and file.is_dir()
     except (OSError, ValueError):  # a name too long, or with a zero byte
-        exists = False
+        exists, folder = False, False
     packaged = None if exists else sample_path(str(path))
     if exists or packaged:
         return packaged or file
     close = nearest(str(path), samples())
     hint = f"Did you mean {' or '.join(close)}?" if close else "Check the folder and the spelling."
-    raise WeatherError(
-        f"weather must be a file or one of the samples {', '.join(samples())}, got {str(path)!r} (no such file). {hint}"
-    )
+    got = f"{str(path)!r} (a folder). Name the file in it." if folder else f"{str(path)!r} (no such file). {hint}"
+    raise WeatherError(f"weather must be a file or one of the samples {', '.join(samples())}, got {got}")
 
 
 def _text(file: Path, source: str) -> str:
