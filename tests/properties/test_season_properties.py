@@ -23,6 +23,7 @@ GLAZINGS = (
     "acrylic twin-wall 16 mm",
 )
 PLACES = ("chicago", "golden", "sand_point")
+GROUNDS = ("iso_13370", "outdoor", "f_factor")
 
 
 def between(low: float, high: float):
@@ -69,9 +70,7 @@ def houses(draw) -> dict[str, object]:
 
 
 @FEW
-@given(
-    faces(), houses(), st.floats(0.0, 5.0), st.floats(0.1, 6.0), st.sampled_from(["iso_13370", "outdoor", "f_factor"])
-)
+@given(faces(), houses(), st.floats(0.0, 5.0), st.floats(0.1, 6.0), st.sampled_from(GROUNDS))
 def test_more_massless_resistance_never_raises_heat(surfaces, rest, r, more, ground) -> None:
     """Sun off, fixed films, constant setpoint, no boundary warmer than it; the part faces the outdoor air."""
     setpoint = 14.0
