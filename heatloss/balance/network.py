@@ -254,6 +254,13 @@ class Network:
         self._known_node(node, "start")
         return self._nodes[node][1]
 
+    def temperature_of(self, boundary: str) -> Floats | float:
+        """Temperature of a boundary [degC], one number or one per step."""
+        if boundary not in self._boundaries:
+            raise UnknownNameError("boundary", boundary, self._boundaries)
+        value = self._boundaries[boundary]
+        return value.array() if isinstance(value, Driven) else value
+
     @property
     def hubs(self) -> tuple[str, ...]:
         """Names of the nodes that the network treats as hubs."""

@@ -90,6 +90,6 @@ def test_modules_and_functions_are_short(path):
 
 
 def test_every_test_file_mirrors_a_part_of_the_package():
-    parts = {p.stem for p in (ROOT / "heatloss").iterdir()} | {"published", "properties", "meta", "benchmarks"}
+    parts = {p.stem for p in (ROOT / "heatloss").iterdir()} | {"published", "properties", "meta", "benchmarks", "regression"}
     folders = {p.relative_to(ROOT / "tests").parts[0] for p in (ROOT / "tests").glob("*/**/test_*.py")}
     assert folders <= parts, folders - parts
