@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+from heatloss import catalogue
 from heatloss.cli import app
 from heatloss.house import sample_text
 from heatloss.weather import samples
@@ -354,13 +355,60 @@ def test_a_weather_file_in_place_of_a_house(here: Path) -> None:
     )
 
 
-def test_own_rows_with_a_fault(here: Path) -> None:
-    (here / "rows.toml").write_text('[glazing.mine]\nlike = "glass single 3 mm"\nu_value = "34 W/(m2 K)"\n')
+ROWS: dict[str, tuple[str, str]] = {
+    "a U of 34": (
+        '[glazing.mine]\nlike = "glass single 3 mm"\nu_value = "34 W/(m2 K)"',
+        "u_value must be between 0.2 and 10 [W/(m2 K)], got 34 (rows.toml, glazing.mine.u_value). Check its unit.",
+    ),
+    "a name that does not print": (
+        '[doors."my\N{NO-BREAK SPACE}door"]\nu_value = "2 W/(m2 K)"',
+        r"name must be one line of text, got 'my\xa0door' (rows.toml, doors). Rename it.",
+    ),
+    "a default far from any house": (
+        '[defaults.inside_film_minimum]\nvalue = "3e6 W/(m2 K)"',
+        "value must be between 0 and 15 [W/(m2 K)], got 3e+06 (rows.toml, defaults.inside_film_minimum.value). "
+        "Check its unit.",
+    ),
+    "a default in another unit": (
+        '[defaults.inside_film_minimum]\nvalue = { value = 3, unit = "degC" }',
+        "value must be a U-value [W/(m2 K)], got (3, 'degC') (rows.toml, defaults.inside_film_minimum.value). "
+        'Type a value such as "8 Btu/(h ft^2 degF)" or "8 W/(m2 K)".',
+    ),
+    "a share below nothing": (
+        "[defaults.albedo]\nvalue = -5",
+        "value must be between 0 and 1 [1], got -5 (rows.toml, defaults.albedo.value). Check its unit.",
+    ),
+    "a factor that takes away": (
+        "[defaults.bridging]\nvalue = 0.5",
+        "value must be between 1 and 3.3 [1], got 0.5 (rows.toml, defaults.bridging.value). Check its unit.",
+    ),
+    "a default that does not exist": (
+        "[defaults.inside_film_min]\nvalue = 3",
+        "default must be a known name, got 'inside_film_min' (rows.toml, defaults.inside_film_min). The nearest: "
+        "inside_film_minimum, soiling, wind_shelter_open, bridging_aluminum.",
+    ),
+    "a default like another": (
+        '[defaults.frame]\nlike = "albedo"',
+        "like must be left out for a default, got 'albedo' (rows.toml, defaults.frame). Give its value.",
+    ),
+}
+
+
+@pytest.mark.parametrize("name", ROWS)
+def test_bad_own_rows(name: str, here: Path) -> None:
+    rows, message = ROWS[name]
+    (here / "rows.toml").write_text(f'{rows}\nsource = "mine"\n', encoding="utf-8")
     (here / "house.toml").write_text('catalogue = "rows.toml"\n' + sample_text(), encoding="utf-8")
-    assert refusal(season("house.toml"), here) == (
-        f"{ONE}catalogue: u_value must be between 0.2 and 10 [W/(m2 K)], got 34 (rows.toml, glazing.mine.u_value). "
-        "Check its unit."
-    )
+    assert refusal(season("house.toml"), here) == f"{ONE}catalogue: {message}"
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [('"3 W/(m2 K)"', 3.0), ('"0.5 Btu/(h ft^2 degF)"', 2.83913), ('{ value = 3, unit = "W/(m2 K)" }', 3.0)],
+)
+def test_an_own_default_is_read_in_its_unit(typed: str, value: float, here: Path) -> None:
+    (here / "rows.toml").write_text(f'[defaults.inside_film_minimum]\nvalue = {typed}\nsource = "mine"\n')
+    assert catalogue.default("inside_film_minimum", catalogue.read_own(here / "rows.toml")) == pytest.approx(value)
 
 
 # ---- other commands, and the process itself --------------------------------------------------------------------------

@@ -84,6 +84,8 @@ class _Reader:
         if name in self.done:
             return self.done[name]
         place = f"{self.where}, {self.kind}.{name}"
+        if not (name.strip() and name.isprintable()):
+            raise InputError(f"name must be one line of text, got {name!r} ({self.where}, {self.kind}). Rename it.")
         table = self.tables[name]
         if not isinstance(table, dict):
             raise InputError(f'{name} must be a table, got {table!r} ({place}). Write [{self.kind}."{name}"].')
@@ -98,11 +100,14 @@ class _Reader:
         return made
 
     def _make(self, name: str, table: dict[str, Any], place: str) -> Row:
+        if self.kind == "defaults" and self.shipped and "like" in table:
+            raise InputError(f"like must be left out for a default, got {table['like']!r} ({place}). Give its value.")
         base = self._base(name, table, place)
         _check_keys(self.kind, table, place)
         words = {**(base.words if base else {}), **_words(self.kind, table, place)}
         fields = dict(base.fields) if base else {}
         for key, field in FIELDS[self.kind].items():
+            field = self._default(name, place) if self.kind == "defaults" and self.shipped else field
             if key in table:
                 fields[key] = self._value(key, table[key], field, table, place, words.get("unit", ""))
         points, columns = self._table(table, place)
@@ -130,6 +135,17 @@ class _Reader:
         if like not in shipped:
             raise UnknownNameError(self.kind, like, [*self.tables, *shipped], f"{place}.like")
         return shipped[like]
+
+    def _default(self, name: str, place: str) -> Field:
+        """What an own default may be: the unit of the one it stands for, and not far from what is plausible there."""
+        assert self.shipped is not None
+        shipped = self.shipped("defaults")
+        if name not in shipped:
+            raise UnknownNameError("default", name, shipped, place)
+        known = shipped[name].fields["value"]
+        if known.unit != "1":
+            return Field(known.unit, 0.0, 3.0 * known.high)
+        return Field("1", 1.0, 3.0 * known.high) if known.low >= 1.0 else Field("1", 0.0, 1.0)
 
     def _value(self, key: str, given: Any, field: Field, table: Mapping[str, Any], place: str, per: str) -> Value:
         """One field from a quantity string, a plain number or a table."""
