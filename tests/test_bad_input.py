@@ -206,6 +206,16 @@ def test_signs_that_do_not_print_are_shown_escaped(here: Path) -> None:
     )
 
 
+def test_a_stray_year(here: Path) -> None:
+    """Read as a gap of 22,000 years it took two minutes and all memory."""
+    lines = weather_text("nw_colorado").splitlines(keepends=True)
+    lines[3] = lines[3].replace("2023,", "-20230,", 1)
+    (here / "winter.txt").write_text("".join([*lines[:9], lines[8], *lines[9:]]))
+    assert refusal(season("--sample", "--weather", "winter.txt"), here) == (
+        "years must be between 1800 and 2200, got -20230 (winter.txt). The file is altered: download it again."
+    )
+
+
 LAST = {
     "golden": "8759 rows of 8760, the last 31 Dec 22:00",
     "sand_point": "8759 rows of 8760, the last 31 Dec 22:00",

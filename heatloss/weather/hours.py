@@ -23,6 +23,9 @@ ALWAYS = ("temp_air", "temp_dew", "relative_humidity", "wind_speed", "pressure",
 WHERE_KNOWN = ("longwave_down", "opaque_cloud", "albedo", "snow_depth", "precipitation")
 """Columns that the hours have where the file knows them in every hour."""
 
+_YEARS = (1800, 2200)
+"""No weather file is older or younger; a stray year would make a gap of billions of hours."""
+
 _REQUIRED = ("temp_air", "wind_speed", "ghi", "dni", "dhi")
 
 
@@ -98,6 +101,13 @@ def _in_time(record: Record) -> tuple[pd.DataFrame, int, bool, tuple[str, ...]]:
             f"hours must be 8760 or more, each with its time, got {len(stamps)} rows ({source}). "
             "The file is cut short or altered: download it again."
         )
+    first, last = stamps.year.min(), stamps.year.max()
+    if not (_YEARS[0] <= first and last <= _YEARS[1]):
+        odd = first if first < _YEARS[0] else last
+        raise WeatherError(
+            f"years must be between {_YEARS[0]} and {_YEARS[1]}, got {odd} ({source}). "
+            "The file is altered: download it again."
+        )
     steps = stamps[1:] - stamps[:-1]
     per_hour = _rows_per_hour(steps, source)
     step, year = pd.Timedelta(hours=1) / per_hour, 8760 * per_hour
@@ -113,7 +123,6 @@ def _in_time(record: Record) -> tuple[pd.DataFrame, int, bool, tuple[str, ...]]:
     wanted, keys = one_year(per_hour), on_one_year(stamps)
     if not (len(keys) == year and bool((keys == wanted).all())):
         raise gaps(keys, wanted, source, dated=False)
-    first, last = stamps.year.min(), stamps.year.max()
     what = f"months from {first} to {last}" if last > first else f"{first} without its 29 February"
     return record.frame.set_axis(wanted), per_hour, True, (f"A typical year, {what}, laid on {YEAR}.",)
 
