@@ -9,13 +9,15 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import pandas as pd
 import pytest
 from typer.testing import CliRunner, Result
 
 from heatloss import catalogue
 from heatloss.cli import app
+from heatloss.errors import WeatherError
 from heatloss.house import sample_text
-from heatloss.weather import samples
+from heatloss.weather import Weather, read_weather, samples
 from heatloss.weather.samples import sample_path
 
 KEPT = "an older table, to be kept\n"
@@ -236,6 +238,18 @@ def test_a_row_missing_in_the_typical_year_of_pvgis(here: Path) -> None:
     message = refusal(season("--sample", "--weather", "winter.txt"), here)
     assert message.startswith(f"{GAP} 8759 rows of 8760 (winter.txt; missing 10 Feb ")
     assert message.endswith("). Fill the gap or take another file.")
+
+
+def test_a_frame_with_a_row_without_time() -> None:
+    weather = read_weather("golden")
+    times = weather.hours.index.to_series()
+    times.iloc[7] = pd.NaT
+    frame = weather.hours.set_axis(pd.DatetimeIndex(times)).assign(temp_air=float("nan"))
+    with pytest.raises(WeatherError) as error:
+        Weather.from_frame(frame, latitude=39.74, longitude=-105.18, altitude=1829.0, utc_offset=-7.0)
+    assert str(error.value) == (
+        "index must hold a time in every row, got none in row 7 (frame). Mend the index or drop those rows."
+    )
 
 
 # ---- house ---------------------------------------------------------------------------------------------------------

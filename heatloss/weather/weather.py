@@ -133,6 +133,11 @@ class Weather:
         site = Site(name, float(latitude), float(longitude), float(altitude), float(utc_offset), "frame", "frame")
         check_site(site)
         index = frame.index
+        if index.hasnans:
+            raise WeatherError(
+                f"index must hold a time in every row, got none in row {int(index.isna().argmax())} (frame). "
+                "Mend the index or drop those rows."
+            )
         if index.tz is not None:
             index = index.tz_convert(timezone(timedelta(hours=site.utc_offset)))
         known = [column for column in (*ALWAYS, *WHERE_KNOWN) if column in frame.columns]
