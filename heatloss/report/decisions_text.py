@@ -173,7 +173,8 @@ def _size(size: HeaterSize, units: Units) -> Iterator[str]:
         yield from entry("on a label", f"that is output; a label that gives input, {share}, must say {label}")
     if size.fitted_w is not None:
         short = size.recommended_w - size.fitted_w
-        verdict = f"short by {power(short, units)}" if short > 0.0 else "enough, if that is output"
+        enough = "enough, if that is output" if size.complete else "covers this load, the 20-year one is not known"
+        verdict = f"short by {power(short, units)}" if short > 0.0 else enough
         yield from entry("in the house file", f"{power(size.fitted_w, units)}: {verdict}")
     for note in size.notes[: 0 if size.complete else 1]:
         yield from wrapped(note)
@@ -316,7 +317,7 @@ def _together(weighed: Weighed, units: Units) -> Iterator[str]:
 def _notes(weighed: Weighed) -> Iterator[str]:
     rows = weighed.table[weighed.table["note"] != ""]
     if len(rows):
-        yield from heading("What does not fit this house")
+        yield from heading("What does not fit this house, or changes nothing")
     for name, note in rows["note"].items():
         yield from wrapped(f"{name}: {str(note).removeprefix('does not fit: ')}", bullet="- ")
 

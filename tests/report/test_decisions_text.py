@@ -92,6 +92,8 @@ def test_an_incomplete_size_says_which_key_to_type(incomplete: Any) -> None:
     assert "HEATER SIZE: INCOMPLETE" in text
     assert 'type minimum_20_year = "... degF" under [place]' in text
     assert "steady 20-year minimum MISSING" in text
+    assert "covers this load, the 20-year one is not known" in text
+    assert "enough, if" not in text
 
 
 def test_the_payback_says_what_it_must(weighed: Any) -> None:
