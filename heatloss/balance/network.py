@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -273,20 +273,31 @@ class Network:
         names = list(self._nodes)
         return tuple(tuple(names[i] for i in chain) for chain in self._split()[1])
 
+    def copy(self, **changes: Any) -> Network:
+        """A network of its own with the same parts, some of them replaced."""
+        parts = {f.name: getattr(self, f.name).copy() for f in fields(self)}
+        return Network(**{**parts, **changes})
+
     def massless(self) -> Network:
         """A copy with every capacity 0: the limit in which degree-hours are exact."""
-        return Network(
-            {name: (0.0, start) for name, (_, start) in self._nodes.items()},
-            dict(self._boundaries),
-            list(self._links),
-            list(self._sources),
-            list(self._actuators),
-        )
+        return self.copy(_nodes={name: (0.0, start) for name, (_, start) in self._nodes.items()})
 
     def started(self, temperatures: Mapping[str, float]) -> Network:
         """A copy whose nodes start at the given temperatures [degC]."""
         nodes = {name: (c, float(temperatures.get(name, s))) for name, (c, s) in self._nodes.items()}
-        return Network(nodes, dict(self._boundaries), list(self._links), list(self._sources), list(self._actuators))
+        return self.copy(_nodes=nodes)
+
+    def limited(self, capacities: Mapping[str, Value]) -> Network:
+        """A copy whose named heaters or vents have other capacities [W, or W/K of a vent to a boundary]."""
+        known = [a.name for a in self._actuators]
+        for name in capacities:
+            if name not in known:
+                raise UnknownNameError("heater or vent", name, known)
+        checked = {
+            name: _value(value, f"capacity of {name!r}", "W", least=0.0, endless=True)
+            for name, value in capacities.items()
+        }
+        return self.copy(_actuators=[a._replace(capacity=checked.get(a.name, a.capacity)) for a in self._actuators])
 
     def run(
         self, steps: int, *, step: float = 3600.0, substeps: int = 1, iterations: int = 2, first: int | None = None

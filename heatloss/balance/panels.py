@@ -14,13 +14,13 @@ from heatloss.balance.network import Driven, Value
 from heatloss.catalogue import Row
 from heatloss.geometry import Geometry, Surface
 from heatloss.geometry.table import R_OUTSIDE, layer_resistances, r_inside, r_outside
-from heatloss.house.sides import GROUPS
+from heatloss.house.sides import means
 from heatloss.physics import films, layers
 
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
     from heatloss.balance.drivers import Drivers
-    from heatloss.house import House, Layer
+    from heatloss.house import House, Layer, Shape
 
 Floats = NDArray[np.float64]
 BARE_SHEET = 500.0
@@ -43,21 +43,19 @@ class Closed:
     edge_leak : float
         Share that stays open [1].
     on : words of the sides it covers
+    shape : Shape
+        Which says what the words mean.
     """
 
     row: Row
     closed: Floats
     edge_leak: float
     on: frozenset[str]
+    shape: Shape
 
     def covers(self, surface: Surface) -> bool:
         """Whether it hangs under a surface: a glazed one of its sides."""
-        if surface.role != "cover":
-            return False
-        side = surface.part
-        return bool({"all", side, surface.name} & self.on) or any(
-            word in self.on and last in side.split() for word, last in {**GROUPS, "dome": "dome"}.items()
-        )
+        return surface.role == "cover" and means(self.on, self.shape, part=surface.part, name=surface.name)
 
 
 @dataclass(frozen=True)
@@ -111,7 +109,7 @@ def closed_curtain(house: House, drivers: Drivers) -> list[Closed]:
     for curtain in house.curtain:
         shut = np.ones(len(drivers.index)) if curtain.schedule == "always" else (~drivers.daylight).astype(float)
         row = catalogue.row("curtains", curtain.material, house.own)
-        found.append(Closed(row, shut, curtain.edge_leak, frozenset(curtain.on)))
+        found.append(Closed(row, shut, curtain.edge_leak, frozenset(curtain.on), house.shape))
     return found
 
 

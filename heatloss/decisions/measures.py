@@ -39,10 +39,10 @@ from typing import Any
 
 from heatloss.errors import InputError, nearest
 from heatloss.geometry import Geometry, Surface, build
-from heatloss.house import House, HouseError, side_words, sides
+from heatloss.house import House, HouseError, side_words
 from heatloss.house.entry import Many
 from heatloss.house.entry import keys as keys_of
-from heatloss.house.sides import GROUPS
+from heatloss.house.sides import means
 from heatloss.units import parse, parse_price
 
 CHANGES = ("set", "scale", "shift", "swap", "add")
@@ -410,16 +410,7 @@ def _curtains_once(house: House, geometry: Geometry) -> None:
 
 def covers(words: Sequence[str], surface: Surface, house: House) -> bool:
     """Whether a curtain on these sides hangs under a surface: a glazed one."""
-    return surface.role == "cover" and _within(words, surface, house)
-
-
-def _within(words: Sequence[str], surface: Surface, house: House) -> bool:
-    """Whether a surface is meant by words for sides, parts, surfaces or several sides; a part is no side."""
-    meant = {"all", surface.part, surface.name}
-    if surface.part in sides(house.shape):
-        *first, last = surface.part.split()
-        meant |= {word for word, ending in GROUPS.items() if ending == last} | {"dome"}.intersection(first)
-    return bool(meant & set(words))
+    return surface.role == "cover" and means(words, house.shape, part=surface.part, name=surface.name)
 
 
 def _amount(of: str, house: House, measure: str) -> float:
@@ -433,7 +424,7 @@ def _amount(of: str, house: House, measure: str) -> float:
     if of == "cover":
         return sum(s.area for s in faces if s.role == "cover")
     words = [*side_words(house.shape), *(p.name for p in house.part), *(s.name for s in house.surface)]
-    found = [s.area for s in geometry.surfaces if _within([of], s, house)]
+    found = [s.area for s in geometry.surfaces if means([of], house.shape, part=s.part, name=s.name)]
     if not found and of in words:
         raise InputError(
             f"cost.of must have an area of its own, got {of!r}, all of it parts (measure {measure!r}). Name the part."

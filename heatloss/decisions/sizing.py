@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -236,11 +236,7 @@ def _capped(made: Assembly, in_use: Floats, output: float) -> Network:
     """The network with one heater of this output for the air; those that warm a tank stay as they are."""
     names = [name for given in made.heaters.values() for name in given[:1]] or ["heat"]
     one = names[0]
-    caps = {name: Driven(in_use, output) if name == one else 0.0 for name in names}
-    return replace(
-        made.network,
-        _actuators=[a._replace(capacity=caps[a.name]) if a.name in caps else a for a in made.network._actuators],
-    )
+    return made.network.limited({name: Driven(in_use, output) if name == one else 0.0 for name in names})
 
 
 def _notes(house: House, complete: bool) -> Iterator[str]:

@@ -60,3 +60,24 @@ def side_words(shape: Shape, surfaces: Iterable[str] = ()) -> tuple[str, ...]:
     several = [word for word, last in GROUPS.items() if any(w.split()[-1:] == [last] for w in words)]
     dome = ["dome"] if shape.kind == "dome" else []
     return tuple(dict.fromkeys([*words, *several, *dome, "all"]))
+
+
+def means(words: Iterable[str], shape: Shape, *, part: str, name: str = "") -> bool:
+    """Whether words of an ``on`` key mean a piece: its own name, its side or part, or a word for several sides.
+
+    A part that was cut out of a side is no side: only its own name and "all" mean it.
+
+    Parameters
+    ----------
+    words : iterable of str
+    shape : Shape
+    part : str
+        The side a surface belongs to, or the part it is.
+    name : str
+        The surface's own name.
+    """
+    meant = {"all", part, name}
+    if part in sides(shape):
+        *first, last = part.split()
+        meant |= {word for word, ending in GROUPS.items() if ending == last} | {"dome"}.intersection(first)
+    return bool(meant & set(words))

@@ -709,3 +709,19 @@ def test_splitting_a_facet_in_two_halves_changes_nothing():
 
     np.testing.assert_allclose(run([1.0]), run([0.5, 0.5]), rtol=1e-11)
     np.testing.assert_allclose(run([1.0]), run([0.2, 0.5, 0.3]), rtol=1e-11)
+
+
+def test_copies_stand_alone_and_heaters_may_be_limited():
+    net = Network()
+    net.node("air", capacity=1e5, start=10.0)
+    net.boundary("outdoor", 0.0)
+    net.link("air", "outdoor", 100.0)
+    net.heater("stove", "air", setpoint=10.0)
+    small = net.limited({"stove": 400.0})
+    assert small.run(50).power["stove"].max() == pytest.approx(400.0)
+    assert net.run(50).power["stove"].max() == pytest.approx(1000.0)
+    twin = net.copy()
+    twin.node("more")
+    assert "more" not in net.run(1).temperature.columns
+    with pytest.raises(InputError, match="heater or vent must be a known name, got 'oven'"):
+        net.limited({"oven": 1.0})

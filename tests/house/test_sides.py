@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from heatloss.house import Shape, side_words, sides
+from heatloss.house.sides import means
 
 LONG = {"length": "20 m", "width": "8 m"}
 EAST_WEST = ("north wall", "south wall", "north roof", "south roof", "east end", "west end")
@@ -68,3 +69,15 @@ def test_geometry_uses_the_same_words(typed: dict[str, Any], words: tuple[str, .
     )
     found = {"part 1" if shared == word else word for word in words}
     assert {surface.part for surface in build(house).surfaces} == found
+
+
+def test_what_words_mean() -> None:
+    shape = Shape(kind="gable", **LONG, eave="2 m", ridge="3 m", bearing="90 deg")
+    assert means(["walls"], shape, part="north wall")
+    assert means(["north wall"], shape, part="north wall")
+    assert not means(["walls"], shape, part="north roof")
+    assert not means(["walls"], shape, part="glazed wall panel")  # a part is no side, whatever it is called
+    assert means(["all"], shape, part="glazed wall panel")
+    dome = Shape(kind="dome", radius="5 m", frequency=3, portion="1/2")
+    assert means(["dome"], dome, part="dome north")
+    assert means(["facet 7"], dome, part="dome north", name="facet 7")

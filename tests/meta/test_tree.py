@@ -90,6 +90,7 @@ def test_modules_and_functions_are_short(path):
 
 
 def test_every_test_file_mirrors_a_part_of_the_package():
-    parts = {p.stem for p in (ROOT / "heatloss").iterdir()} | {"published", "properties", "meta", "benchmarks", "regression"}
+    others = {"published", "properties", "meta", "benchmarks", "regression"}
+    parts = {p.stem for p in (ROOT / "heatloss").iterdir()} | others
     folders = {p.relative_to(ROOT / "tests").parts[0] for p in (ROOT / "tests").glob("*/**/test_*.py")}
     assert folders <= parts, folders - parts
