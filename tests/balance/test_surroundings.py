@@ -70,9 +70,8 @@ def snowy(depth: float) -> Weather:
     index = pd.date_range("2001-01-01", periods=8760, freq="h")
     hour = index.hour.to_numpy()
     ghi = np.where((hour >= 9) & (hour < 15), 120.0, 0.0)
-    frame = pd.DataFrame(
-        {"temp_air": -5.0, "relative_humidity": 80.0, "wind_speed": 2.0, "ghi": ghi, "dni": 0.0, "dhi": ghi}, index=index
-    )
+    sun = {"ghi": ghi, "dni": 0.0, "dhi": ghi}
+    frame = pd.DataFrame({"temp_air": -5.0, "relative_humidity": 80.0, "wind_speed": 2.0, **sun}, index=index)
     frame["snow_depth"] = np.where(index >= "2001-02-01", depth, 0.0)
     return Weather.from_frame(frame, latitude=45.0, longitude=-90.0, altitude=200.0, utc_offset=-6.0)
 
