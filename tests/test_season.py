@@ -84,14 +84,14 @@ def test_each_path_is_the_sum_of_its_own_flows() -> None:
     outer = {name: done.run.flow(f"{name} outside", "outdoor") for name in groups}
     for name in groups:
         outer[name] = outer[name] + done.run.flow(f"{name} outside", "sky")
-    kept = done.assembly.sunlight.outside
+    kept = done.assembly.sunlight.outer_faces
     place = {name: [j for j, s in enumerate(done.geometry.surfaces) if s.group == name] for name in groups}
     glazed = [name for name, s in groups.items() if s.glazing]
     solid = [name for name, s in groups.items() if not s.glazing]
     assert glazed
     assert solid
     own = {
-        "cover": sum(0.5 * kept[:, place[n]].sum(axis=1) - outer[n] for n in glazed),
+        "cover": sum(kept[:, place[n]].sum(axis=1) - outer[n] for n in glazed),
         "opaque": sum(kept[:, place[n]].sum(axis=1) - outer[n] for n in solid),
         "bridging": -sum(done.run.flow(f"{n} inside", "outdoor") for n in glazed),
         "infiltration": done.run.flow("outdoor", "air"),
@@ -152,9 +152,9 @@ def test_sun_ends_in_the_house_or_leaves_again() -> None:
     light = done.assembly.sunlight
     within = sum(light.within.values())
     assert light.entered == pytest.approx(light.inside.sum(axis=1) + within + light.lost, rel=1e-9, abs=1e-6)
-    glazed = [j for j, s in enumerate(done.geometry.surfaces) if s.glazing]
-    entered = light.inside.sum(axis=1) + within + 0.5 * light.outside[:, glazed].sum(axis=1)
-    assert done.paths["sun"] == pytest.approx(entered, rel=1e-9, abs=1e-6)
+    taken = light.inner_faces.sum(axis=1) + light.outer_faces.sum(axis=1)
+    assert taken == pytest.approx(light.inside.sum(axis=1) + light.outside.sum(axis=1), rel=1e-9, abs=1e-6)
+    assert done.paths["sun"] == pytest.approx(light.inner_faces.sum(axis=1) + within, rel=1e-9, abs=1e-6)
     planted = light.within["floor"] + light.within["bed raised beds"]
     assert done.paths["evaporation"] == pytest.approx(-0.25 * planted, rel=1e-12, abs=1e-9)
 

@@ -191,10 +191,10 @@ def _outer_face(
     )
     if sky_area > 0.0:
         made.lose(panel.path, panel.outer, SKY, radiant=STEFAN_BOLTZMANN * sky_area)
-    if panel.longwave > 0.0:  # a film lets heat rays through: the room sees the sky
+    if panel.longwave:  # a film lets heat rays through: the room sees the sky
         sky = sum(s.area * films.sky_split(s.tilt)[0] for s in members)
-        made.lose(panel.path, STAR, SKY, radiant=STEFAN_BOLTZMANN * panel.longwave * sky)
-        made.lose(panel.path, STAR, OUTDOOR, radiant=STEFAN_BOLTZMANN * panel.longwave * (panel.area - sky))
+        made.lose(panel.path, STAR, SKY, radiant=panel.longwave * (STEFAN_BOLTZMANN * sky))
+        made.lose(panel.path, STAR, OUTDOOR, radiant=panel.longwave * (STEFAN_BOLTZMANN * (panel.area - sky)))
 
 
 def _earth(made: Assembly, house: House, drivers: Drivers) -> Floats:
@@ -390,16 +390,11 @@ def _sun(
     made.sunlight = light
     if house.method.sun == "none":
         return
+    inner, outer = light.inner_faces, light.outer_faces
     for panel in panels.values():
         members = list(panel.members)
-        kept = light.outside[:, members].sum(axis=1)
-        inner = light.inside[:, members].sum(axis=1)
-        if panel.path == "cover":
-            made.gain("sun", panel.inner, inner + 0.5 * kept)
-            made.gain("cover", panel.outer, 0.5 * kept)
-        else:
-            made.gain("sun", panel.inner, inner)
-            made.gain(panel.path, panel.outer, kept)
+        made.gain("sun", panel.inner, inner[:, members].sum(axis=1))
+        made.gain(panel.path, panel.outer, outer[:, members].sum(axis=1))
     latent = made.use("defaults", "latent_share", house.own)["value"] if house.method.latent == "share" else 0.0
     for name, power in light.within.items():
         made.gain("sun", name, power)

@@ -121,12 +121,14 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
     temp_sky, form = _sky(house.method.sky, hours, temp_air)
     shelter = catalogue.default(SHELTERS[house.place.shelter], house.own)
     height = max(geometry.height, LOWEST_WIND_HEIGHT)
+    station = hours["wind_speed"].to_numpy(float)
+    exponent = catalogue.default("wind_exponent", house.own)
     pressure = hours["pressure"].mean() if "pressure" in hours else moist_air.standard_pressure(altitude)
     return Drivers(
         index=index,
         temp_air=temp_air,
         temp_sky=temp_sky,
-        wind=np.asarray(films.site_wind(hours["wind_speed"].to_numpy(float), shelter=shelter, height=height)),
+        wind=np.asarray(films.site_wind(station, shelter=shelter, height=height, exponent=exponent)),
         pressure=float(pressure),
         zenith=position.zenith,
         azimuth=position.azimuth,

@@ -44,6 +44,10 @@ class Driven:
         """One value per step."""
         return self.offset + self.factor * self.column
 
+    def __mul__(self, factor: float) -> Driven:
+        """The same course, so many times as large."""
+        return Driven(self.column, self.factor * factor, self.offset * factor)
+
 
 Value = float | Floats | Sequence[float] | Driven
 

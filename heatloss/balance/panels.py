@@ -77,7 +77,9 @@ class Panel:
     face_capacity : float [J/K]
     r_si, r_se : float [m2 K/W]
         Films of its rating.
-    emissivity_in, emissivity_out, longwave : float [1]
+    emissivity_in, emissivity_out : float [1]
+    longwave : float or Driven [1]
+        Heat rays that pass the panel, less while a curtain is closed.
     """
 
     name: str
@@ -92,7 +94,7 @@ class Panel:
     r_se: float
     emissivity_in: float
     emissivity_out: float
-    longwave: float
+    longwave: float | Driven
 
     @property
     def inner(self) -> str:
@@ -171,16 +173,19 @@ def _glazed(
     bars = (house.cover.bridging - 1.0) * area / (1.0 / sheet + r_se)
     through: Value = sheet * area
     bridge: Value = bars
+    dry, wet = row["longwave"], row["longwave_wet"]
+    passes = wet if house.method.latent == "share" else dry
+    more = dry - passes  # what a wet film no longer lets through, its water takes up
+    longwave: float | Driven = passes if house.method.films != "fixed" else 0.0
     for curtain in curtains:
         if curtain.covers(surface):
             made.rows["curtains", curtain.row.name] = curtain.row
             closed = 1.0 / (1.0 + sheet * _behind_curtain(row["u_value"], curtain))
             through = Driven(curtain.closed, sheet * area * (closed - 1.0), sheet * area)
             bridge = Driven(curtain.closed, bars * (closed - 1.0), bars)
+            if longwave:
+                longwave = Driven(curtain.closed, passes * (curtain.row["longwave"] - 1.0), passes)
             break  # two curtains under one surface stay for the form with its own air between
-    dry, wet = row["longwave"], row["longwave_wet"]
-    longwave = wet if house.method.latent == "share" else dry
-    more = dry - longwave  # what a wet film no longer lets through, its water takes up
     return Panel(
         name=name,
         path="cover",
@@ -194,7 +199,7 @@ def _glazed(
         r_se=r_se,
         emissivity_in=row["emissivity_in"] + more,
         emissivity_out=row["emissivity_out"] + more,
-        longwave=longwave if house.method.films != "fixed" else 0.0,
+        longwave=longwave,
     )
 
 

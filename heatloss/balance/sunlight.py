@@ -15,6 +15,8 @@ from heatloss.physics import optics
 from heatloss.physics.sun import cavity
 
 Floats = NDArray[np.float64]
+EVEN_LIGHT = 0.5
+"""Cosine of incidence at which a beam fares as light of an even sky: 60 deg (rule of the textbooks, from memory)."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,8 @@ class Glass:
         Left over where even lossless sheets of its index let less or more through than rated [1].
     diffuse_transmittance, diffuse_absorptance : float
         For light from the whole hemisphere [1].
+    inner_share : float
+        Of what the sheets keep of light from outside, what warms the inner face [1].
     """
 
     n: float
@@ -35,6 +39,7 @@ class Glass:
     scale: float
     diffuse_transmittance: float
     diffuse_absorptance: float
+    inner_share: float
 
     @classmethod
     def of(cls, row: Row) -> Glass:
@@ -43,7 +48,9 @@ class Glass:
         kl, scale = optics.fit_extinction(n=n, sheets=sheets, solar_normal=row["solar_normal"])
         diffuse = optics.hemispherical(n=n, kl=kl, sheets=sheets)
         through = row["solar_diffuse"]
-        return cls(n, sheets, kl, scale, through, min(float(diffuse.absorptance), 1.0 - through))
+        kept = min(float(diffuse.absorptance), 1.0 - through)
+        share = float(optics.inner_share(EVEN_LIGHT, n=n, kl=kl, sheets=sheets)) if kl > 0.0 else 0.5
+        return cls(n, sheets, kl, scale, through, kept, share)
 
     def beam(self, cos_incidence: Floats, lit: NDArray[np.bool_]) -> tuple[Floats, Floats]:
         """Transmittance and absorptance for beam light, zero where ``lit`` is false."""
@@ -91,6 +98,9 @@ class Sunlight:
         Through the glazings inwards, and out again.
     on_floor : (hours,) [W/m2]
         Light that meets a square metre of floor or bed, all reflections counted.
+    inward : (surfaces of the geometry,)
+        Share of what the sheets of each glazing keep of light from outside that warms the inner face; of light from
+        inside it is the outer face that gets this; 0 for opaque parts [1].
     """
 
     inside: Floats
@@ -99,6 +109,17 @@ class Sunlight:
     entered: Floats
     lost: Floats
     on_floor: Floats
+    inward: Floats
+
+    @property
+    def inner_faces(self) -> Floats:
+        """What warms the inner faces (hours, surfaces of the geometry) [W]."""
+        return self.inside * (1.0 - self.inward) + self.outside * self.inward
+
+    @property
+    def outer_faces(self) -> Floats:
+        """What warms the outer faces (hours, surfaces of the geometry) [W]."""
+        return self.outside * (1.0 - self.inward) + self.inside * self.inward
 
 
 def distribute(
@@ -131,18 +152,20 @@ def distribute(
     light from the sun's place, sky light from the half-space above, ground light from below. Far glazings stand in the
     way too, and part of it leaves there at once. For sky light the weight of a face of tilt b is A (1 - cos b) / 2 and
     of the floor A: what enters a closed body of glass, the sum of A (1 + cos b) / 2, is just that. What is reflected
-    goes on as diffuse light until it is taken up or lost, solved exactly. Half of what the sheets keep warms the inner
-    face, half the outer. Scattering glazings turn part of their beam light into diffuse light; that is left out.
+    goes on as diffuse light until it is taken up or lost, solved exactly. What the sheets keep warms the inner or
+    the outer face as each lies nearer to it. Scattering glazings turn part of their beam light into diffuse light; that
+    is left out.
     """
     area = np.array([s.area for s in surfaces])
     glass = {name: Glass.of(row) for name, row in {r.name: r for r in rows if r is not None}.items()}
     panes = [None if row is None else glass[row.name] for row in rows]
     (beam, from_sky, from_ground), outside = _through(surfaces, panes, light_share, drivers)
     entered = beam + from_sky + from_ground
+    inward = np.array([0.0 if pane is None else pane.inner_share for pane in panes])
     hours, count = outside.shape
     if not entered.any():
         none = {w.name: np.zeros(hours) for w in within}
-        return Sunlight(np.zeros((hours, count)), outside, none, entered, np.zeros(hours), np.zeros(hours))
+        return Sunlight(np.zeros((hours, count)), outside, none, entered, np.zeros(hours), np.zeros(hours), inward)
 
     all_area = np.concatenate([area, [w.area for w in within]])
     planes = [s.plane for s in surfaces] + [w.plane for w in within]
@@ -173,6 +196,7 @@ def distribute(
         entered=entered,
         lost=lost,
         on_floor=_met(absorbed[:, count:], within),
+        inward=inward,
     )
 
 

@@ -132,7 +132,7 @@ def natural_convection(cos_tilt: Numeric) -> tuple[Numeric, Numeric]:
     return like(np.where(c > 0, carried, held), cos_tilt), like(np.where(c > 0, held, carried), cos_tilt)
 
 
-def site_wind(wind_speed: Numeric, *, shelter: float, height: float = 3.0) -> Numeric:
+def site_wind(wind_speed: Numeric, *, shelter: float, height: float = 3.0, exponent: float = 0.22) -> Numeric:
     """Wind speed at the building from the wind of a weather station.
 
     Parameters
@@ -143,6 +143,8 @@ def site_wind(wind_speed: Numeric, *, shelter: float, height: float = 3.0) -> Nu
         What trees and buildings leave of it [1], 1 for open ground.
     height : float
         Height above ground of the building's middle to ridge [m].
+    exponent : float
+        Of the power law [1], larger over rougher ground; 0 takes the station's wind as it is.
 
     Returns
     -------
@@ -156,7 +158,7 @@ def site_wind(wind_speed: Numeric, *, shelter: float, height: float = 3.0) -> Nu
 
     Notes
     -----
-    shelter u10 (z / 10)^0.22. At 3 m the power law alone gives 0.77; suburbs give 0.6 to 0.7 in all.
+    shelter u10 (z / 10)^exponent. At 3 m and 0.22 the power law alone gives 0.77; suburbs give 0.6 to 0.7 in all.
 
     References
     ----------
@@ -170,7 +172,8 @@ def site_wind(wind_speed: Numeric, *, shelter: float, height: float = 3.0) -> Nu
     positive("wind_speed", wind_speed, "m/s", zero=True)
     between("shelter", shelter, 0.0, 1.0, "1")
     positive("height", height, "m")
-    return like(np.asarray(wind_speed, dtype=float) * shelter * (height / 10.0) ** 0.22, wind_speed)
+    between("exponent", exponent, 0.0, 1.0, "1")
+    return like(np.asarray(wind_speed, dtype=float) * shelter * (height / 10.0) ** exponent, wind_speed)
 
 
 def sky_split(tilt: Numeric) -> tuple[Numeric, Numeric]:

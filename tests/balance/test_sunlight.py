@@ -196,16 +196,17 @@ def test_no_sun_no_light() -> None:
     assert set(assembly.gains) == set()
 
 
-def test_half_of_what_the_sheets_keep_warms_the_inner_face() -> None:
+def test_what_sheets_keep_warms_the_face_they_are_nearer_to() -> None:
     geometry, _, assembly = made(gable())
     light = assembly.sunlight
     net = assembly.network
-    for path, column in (("sun", "inside"), ("cover", "outside")):
+    for path, column, faces in (("sun", "inside", light.inner_faces), ("cover", "outside", light.outer_faces)):
         total = np.zeros(8760)
         for i in assembly.gains[path]:
             node, power = net._sources[i]
             if node.endswith(column):
                 total += power.array()
-        kept = 0.5 * light.outside.sum(axis=1)
-        assert total == pytest.approx(kept + (light.inside.sum(axis=1) if path == "sun" else 0.0), rel=1e-9, abs=1e-9)
+        assert total == pytest.approx(faces.sum(axis=1), rel=1e-9, abs=1e-9)
+    assert light.inner_faces + light.outer_faces == pytest.approx(light.inside + light.outside, rel=1e-9, abs=1e-9)
+    assert np.all((light.inward > 0.4) & (light.inward < 0.5))
     assert len(geometry.surfaces) == 6

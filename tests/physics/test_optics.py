@@ -102,3 +102,28 @@ def test_refusals() -> None:
         optics.sheet(1.0, n=1.5, kl=float("nan"))
     with pytest.raises(InputError, match="solar_normal must be above 0"):
         optics.fit_extinction(n=1.5, sheets=1, solar_normal=0.0)
+
+
+@pytest.mark.parametrize("sheets", [2, 3, 4, 5])
+def test_each_sheet_warms_the_face_it_is_nearer_to(sheets: int) -> None:
+    """Light between sheets followed to and fro until sheets or sides have taken it."""
+    share = optics.inner_share(0.6, n=1.526, kl=0.1, sheets=sheets)
+    inward = whole = 0.0
+    for one in optics.sheet(0.6, n=1.526, kl=0.1):
+        tau, rho, alpha = (float(x) for x in one)
+        down, up = np.zeros(sheets + 1), np.zeros(sheets + 1)  # streams in the gaps, gap 0 outside
+        down[0] = 1.0
+        for _ in range(200):
+            for k in range(1, sheets + 1):
+                down[k] = tau * down[k - 1] + rho * up[k]
+            for k in range(sheets - 1, -1, -1):
+                up[k] = tau * up[k + 1] + rho * down[k]
+        for k in range(1, sheets + 1):
+            kept = alpha * (down[k - 1] + up[k])
+            inward, whole = inward + kept * (k - 1) / (sheets - 1), whole + kept
+    assert share == pytest.approx(inward / whole, rel=1e-9)
+    assert 0.2 < share < 0.5
+
+
+def test_a_single_sheet_warms_both_faces_alike() -> None:
+    assert optics.inner_share(0.3, n=1.5, kl=0.05, sheets=1) == 0.5

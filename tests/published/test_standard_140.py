@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -114,12 +113,7 @@ CASES = {
 
 @cache
 def denver() -> Weather:
-    """The file with its wind told so that, carried down from 10 m to the room's height, it is the file's own.
-
-    The standard takes the station's wind for the wind at the walls.
-    """
-    weather = read_weather(FILE)
-    return replace(weather, hours=weather.hours.assign(wind_speed=weather.hours["wind_speed"] / 0.27**0.22))
+    return read_weather(FILE)
 
 
 @cache
