@@ -22,6 +22,7 @@ OUTSIDE = {
     "iso_6946": "4 + 4 u (ISO 6946)",
     "glasshouse": "2.8 + 1.2 u, 2.5 u^0.8 from 4 m/s (glasshouse)",
     "film_house": "7.2 + 3.84 u (film house)",
+    "film_tunnel": "0.95 + 6.76 u^0.49 (film tunnel)",
     "rough_surface": "the root of the squares of 3.0 u^0.75 and 0.84 dT^(1/3)",
 }
 SKIES = {

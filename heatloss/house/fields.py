@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 import re
+from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -48,20 +49,20 @@ def refusal(wanted: str, value: Any, hint: str = "") -> InputError:
     return InputError(f"{KEY} must be {wanted}, got {shown(value)}. {hint}".rstrip())
 
 
-class Kind:
+class Kind(ABC):
     """One kind of value."""
 
+    @abstractmethod
     def read(self, value: Any) -> Any:
         """What was typed, checked and in SI units."""
-        raise NotImplementedError
 
     def write(self, value: Any) -> Any:
         """The value as it may be typed."""
         return value
 
+    @abstractmethod
     def schema(self) -> dict[str, Any]:
         """Its JSON schema, without the description."""
-        raise NotImplementedError
 
 
 @dataclass(frozen=True)

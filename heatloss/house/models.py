@@ -492,7 +492,7 @@ def _words(name: str, words: tuple[str, ...], meaning: str) -> Any:
     return key(f"{meaning}: {', '.join(words)}.", words[0])
 
 
-FILMS = ("fan", "natural", "iso_6946", "glasshouse", "film_house", "rough_surface", "fixed")
+FILMS = ("fan", "natural", "iso_6946", "glasshouse", "film_house", "film_tunnel", "rough_surface", "fixed")
 SKIES = ("auto", "berdahl_martin", "swinbank", "brutsaert", "clark_allen", "fixed_11k", "outdoor")
 GROUNDS = ("iso_13370", "f_factor", "outdoor")
 LATENTS = ("share", "none")
