@@ -65,6 +65,10 @@ def test_closure_sees_one_booked_flow_altered_by_a_millionth() -> None:
         flow[:, links[0]] *= 1.0 + 1e-6
         altered = dataclasses.replace(done.run, lane_flow=flow)
         assert altered.closure > 1e-9, path
+        # the season's own ledger shows it under this path alone: no path, storage among them, fills up the others
+        told = dataclasses.replace(done, run=altered).ledger
+        moved = (told - done.ledger).abs() > 1e-12 * done.ledger.abs().sum()
+        assert list(told.index[moved]) == [path]
 
 
 def test_storage_is_capacity_times_the_change_of_temperature() -> None:
