@@ -173,14 +173,17 @@ def check_sun(frame: pd.DataFrame, site: Site, mid_offset: float) -> tuple[str, 
     Returns
     -------
     tuple of str
-        A sentence when the sun closes far better some minutes off, but within half an hour.
+        A sentence when the sun closes far better some minutes off, but within half an hour; or when a frame, which may
+        be made for a sum without sun, has none at all.
 
     Raises
     ------
     WeatherError
-        When there is no sun at all; when the sun closes three times better moved by more than 35 minutes; when it
+        When a file has no sun at all; when the sun closes three times better moved by more than 35 minutes; when it
         closes worse than :data:`CLOSURE_LIMIT`.
     """
+    if site.kind == "frame" and not frame[["ghi", "dni", "dhi"]].to_numpy().any():
+        return ("ghi, dni and dhi are zero in every hour: a year without sun.",)
     if not frame["ghi"].to_numpy().any():
         raise WeatherError(
             f"ghi must be above 0 in some hours [W/m2], got 0 in all ({site.source}). Take a file with sun in it."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import timedelta, timezone
+from numbers import Real
 from typing import Any
 
 import pandas as pd
@@ -130,7 +131,11 @@ class Weather:
                 f"frame must be a DataFrame on a DatetimeIndex, got {type(frame).__name__} on {on}. "
                 "Set the index to the times of the rows."
             )
-        site = Site(name, float(latitude), float(longitude), float(altitude), float(utc_offset), "frame", "frame")
+        place = {"latitude": latitude, "longitude": longitude, "altitude": altitude, "utc_offset": utc_offset}
+        for key, value in place.items():
+            if not isinstance(value, Real):
+                raise WeatherError(f"{key} must be a number, got {value!r} (frame). Type it without a unit.")
+        site = Site(name, **{key: float(value) for key, value in place.items()}, source="frame", kind="frame")
         check_site(site)
         index = frame.index
         if index.hasnans:

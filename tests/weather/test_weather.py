@@ -69,6 +69,14 @@ def test_snow_that_is_zero_is_known_in_a_frame(frame) -> None:
     assert (Weather.from_frame(frame.assign(snow_depth=0.0), **GOLDEN).hours["snow_depth"] == 0.0).all()
 
 
+def test_a_frame_may_be_without_sun(frame) -> None:
+    dark = frame.assign(ghi=0.0, dni=0.0, dhi=0.0)
+    weather = Weather.from_frame(dark, **GOLDEN)
+    assert weather.notes == ("ghi, dni and dhi are zero in every hour: a year without sun.",)
+    assert not weather.hours[["ghi", "dni", "dhi"]].to_numpy().any()
+    assert refusal(dark.assign(dni=frame["dni"])).startswith("ghi must be above 0 in some hours [W/m2], got 0 in all")
+
+
 def test_two_real_years(frame) -> None:
     index = pd.date_range("2021-07-01", periods=2 * 8760, freq="h")
     golden = frame.tz_localize(None)
@@ -151,6 +159,7 @@ def test_half_an_hour_off_is_noted_not_refused(frame) -> None:
 @pytest.mark.parametrize("key", GOLDEN)
 def test_place_must_be_numbers(frame, key: str) -> None:
     assert refusal(frame, **{key: float("nan")}).startswith(f"{key} must be between ")
+    assert refusal(frame, **{key: "7"}) == f"{key} must be a number, got '7' (frame). Type it without a unit."
 
 
 def test_other_refusals(frame) -> None:
