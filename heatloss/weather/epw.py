@@ -66,7 +66,7 @@ def read(text: str, source: str) -> Record:
 
     References
     ----------
-    .. [1] EnergyPlus documentation, Auxiliary Programs, EnergyPlus Weather File (EPW) Data Dictionary, from memory.
+    .. [1] US Department of Energy, weather file (EPW) data dictionary, from memory.
     """
     from pvlib.iotools import read_epw
 
