@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from heatloss import catalogue
 from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
-from heatloss.balance.assumptions import assumptions
+from heatloss.balance.assumptions import assumptions, defaults_used
 from heatloss.balance.conductance import rated
 from heatloss.balance.drivers import Drivers, prepare
 from heatloss.balance.network import Network, Run
@@ -81,11 +81,10 @@ class Season:
             found[path] = found.get(path, np.zeros(hours)) - self.run.lane_flow[:, links].sum(axis=1)
         for path, sources in self.assembly.gains.items():
             found[path] = sum((self.run.source_power(i) for i in sources), found.get(path, np.zeros(hours)))
-        power = self.run.power
-        vents = [name for name in (VENTS, COOLER) if name in power]
-        if vents:
-            found["vent"] = power[vents].to_numpy().sum(axis=1)
-        found["heater"] = power.drop(columns=vents).to_numpy().sum(axis=1)
+        vents = np.array([name in (VENTS, COOLER) for name in self.run.power.columns], dtype=bool)
+        if vents.any():
+            found["vent"] = self.run.lane_power[:, vents].sum(axis=1)
+        found["heater"] = self.run.lane_power[:, ~vents].sum(axis=1)
         found["storage"] = self.run.storage
         order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent"]
         order += ["sun", "gains", "heater", "storage"]
@@ -252,6 +251,12 @@ class Season:
     def sources(self) -> pd.DataFrame:
         """Every catalogue row used: kind, name, field, value, unit, source, mark, low, high."""
         rows = dict(self.assembly.rows)
+        own = self.house.own
+        for name in defaults_used(self.house, self.drivers):
+            rows["defaults", name] = catalogue.row("defaults", name, own)
+        for part in (*self.house.part, *self.house.surface):
+            if part.door is not None:
+                rows["doors", part.door] = catalogue.row("doors", part.door, own)
         for use in self.house.heater:
             row, fuel = _heater_rows(use, self.house)
             rows |= {(r.kind, r.name): r for r in (row, fuel) if r is not None}
@@ -364,6 +369,10 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
     >>> 2.0 < season.fuel.amount < 20.0
     True
     """
+    if not hasattr(weather, "hours"):
+        raise InputError(f"weather must be a Weather, got {weather!r}. Read it first: read_weather({weather!r}).")
+    if not (isinstance(steps_per_hour, int) and steps_per_hour > 0):
+        raise InputError(f"steps_per_hour must be a whole number > 0, got {steps_per_hour!r}.")
     geometry = build(house)
     drivers = prepare(house, geometry, weather)
     made = assemble(house, geometry, drivers)

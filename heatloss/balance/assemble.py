@@ -311,8 +311,10 @@ def _air(made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> 
     made.lose("infiltration", AIR, OUTDOOR, leak_conductance(made, house, geometry, drivers))
 
 
-def leak_conductance(made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> Floats:
-    """Air exchange as a conductance, hour by hour [W/K].
+def leak_conductance(
+    made: Assembly, house: House, geometry: Geometry, drivers: Drivers, *, curtains: bool = True
+) -> Floats:
+    """Air exchange as a conductance, hour by hour [W/K]; with ``curtains`` less while they are closed.
 
     Notes
     -----
@@ -362,7 +364,7 @@ def leak_conductance(made: Assembly, house: House, geometry: Geometry, drivers: 
     )
     leak = np.broadcast_to(np.asarray(ach, dtype=float) * per_ach, drivers.temp_air.shape).copy()
     covered = sum(s.area for s in geometry.surfaces if s.role == "cover")
-    for curtain in closed_curtain(house, drivers):
+    for curtain in closed_curtain(house, drivers) if curtains else ():
         share = sum(s.area for s in geometry.surfaces if curtain.covers(s)) / covered if covered else 0.0
         leak *= 1.0 - curtain.closed * min(share, 1.0) * (1.0 - curtain.row["infiltration_factor"])
     return leak
@@ -386,7 +388,9 @@ def _sun(
             open_top = absorbs["barrel"] if tank.lid else absorbs["water"]
             within.append(Inside(f"tank {tank.name}", top + side, f"tank {tank.name}", open_top, (top, side / np.pi)))
     shares = [_light_share(made, house, s, row, drivers) for s, row in zip(geometry.surfaces, rows, strict=True)]
-    light = distribute(geometry.surfaces, rows, shares, within, drivers)
+    planted = house.method.latent == "share"
+    crossing = made.use("defaults", "crossing_light", house.own)["value"] if planted else 0.0
+    light = distribute(geometry.surfaces, rows, shares, within, drivers, crossing=crossing)
     made.sunlight = light
     if house.method.sun == "none":
         return
@@ -396,10 +400,13 @@ def _sun(
         made.gain("sun", panel.inner, inner[:, members].sum(axis=1))
         made.gain(panel.path, panel.outer, outer[:, members].sum(axis=1))
     latent = made.use("defaults", "latent_share", house.own)["value"] if house.method.latent == "share" else 0.0
+    wet = made.use("defaults", "latent_share_full", house.own)["value"] if house.water and latent else 0.0
+    lidded = {f"tank {tank.name}" for tank, _, _ in tanks if tank.lid}
     for name, power in light.within.items():
         made.gain("sun", name, power)
-        if latent and not name.startswith("tank "):
-            made.gain("evaporation", name, -latent * power)
+        share = 0.0 if name in lidded else wet if name.startswith("tank ") else latent
+        if share:
+            made.gain("evaporation", name, -share * power)
 
 
 def _light_share(made: Assembly, house: House, surface: Surface, row: Row | None, drivers: Drivers) -> Floats | float:
@@ -445,8 +452,7 @@ def _controls(made: Assembly, house: House, geometry: Geometry, drivers: Drivers
         if tank.setpoint is not None and tank.heater is not None:
             name = f"{tank.heater} in {tank.name}"
             use = next(h for h in house.heater if h.name == tank.heater)
-            on = in_use(use, drivers.index)
-            net.heater(name, f"tank {tank.name}", setpoint=tank.setpoint, capacity=np.where(on, np.inf, 0.0))
+            net.heater(name, f"tank {tank.name}", setpoint=tank.setpoint, capacity=_capacity(use, house, drivers))
             made.heaters[tank.heater].append(name)
     if not np.isnan(made.targets.vent).all():
         changes = made.use("defaults", "vent_air_changes", house.own)["value"]

@@ -53,6 +53,27 @@ def assumptions(house: House, geometry: Geometry, drivers: Drivers, made: Assemb
     )
 
 
+def defaults_used(house: House, drivers: Drivers) -> tuple[str, ...]:
+    """Names of the default rows that stand behind keys the house does not type or types alike."""
+    pieces = (*house.part, *house.surface)
+    held: dict[str, set[float]] = {
+        "bridging": {house.cover.bridging},
+        "frame": {house.cover.frame},
+        "soiling": {house.cover.soiling},
+        "condensate": {house.cover.condensate},
+        "foundation_wall": {house.floor.wall_thickness},
+        "absorptance_opaque": {p.solar_absorptance for p in pieces},
+        "emissivity_opaque": {p.emissivity for p in pieces},
+        "curtain_edge_leak": {c.edge_leak for c in house.curtain},
+        "gains_radiant_share": {house.gains.radiant_share} if house.gains.power else set(),
+    }
+    used = [name for name, values in held.items() if _default(house, name) in values]
+    used += [SHELTERS[house.place.shelter], "wind_exponent"]
+    if not drivers.albedo_known and house.method.sun != "none":
+        used.append("albedo")
+    return tuple(used)
+
+
 def _default(house: House, name: str) -> float:
     return catalogue.default(name, house.own)
 
@@ -100,6 +121,10 @@ def _sun(house: House, drivers: Drivers) -> Iterator[str]:
     if house.method.latent == "share":
         share = _default(house, "latent_share")
         yield (
+            f"Plants and benches take up {100 * _default(house, 'crossing_light'):.3g} % of the light on its way to "
+            "walls and far glazings."
+        )
+        yield (
             f"Drops on the cover let {100 * house.cover.condensate:.3g} % of the light through in the first 4 hours of "
             "day."
         )
@@ -107,6 +132,9 @@ def _sun(house: House, drivers: Drivers) -> Iterator[str]:
             f"{100 * share:.3g} % of the sun that floor, beds and plants take up goes into vapour and leaves with the "
             "air; drying by extra venting is not counted."
         )
+        if any(tank.in_sun and not tank.lid for tank in house.water):
+            open_water = _default(house, "latent_share_full")
+            yield f"Of the sun that open tanks take up, {100 * open_water:.3g} % evaporates."
     else:
         yield "No sun goes into vapour: a dry house."
 
@@ -130,6 +158,8 @@ def _ground(house: House, made: Assembly) -> Iterator[str]:
 
 
 def _air(house: House) -> Iterator[str]:
+    if any(p.behind == "house" for p in (*house.part, *house.surface)):
+        yield f"The house behind the shared wall is {_default(house, 'house_temperature'):g} degC warm all year."
     air = house.air
     said = (
         f"class {air.class_!r}"
@@ -158,6 +188,11 @@ def _controls(house: House, made: Assembly) -> Iterator[str]:
     elif any(s.vent is not None for s in house.setpoint):
         yield f"Open vents exchange at most {_default(house, 'vent_air_changes'):g} air changes an hour."
     for heater in house.heater:
+        if heater.radiant_share > 0.0:
+            yield (
+                f"{heater.name} gives {100 * heater.radiant_share:.3g} % of its heat as rays, part of which warm the "
+                "cover at once."
+            )
         if heater.output is None:
             yield f"{heater.name} has no output typed: it gives whatever is needed."
     if not house.heater:

@@ -10,6 +10,7 @@ from heatloss import catalogue
 from heatloss.balance.assemble import Assembly, leak_conductance
 from heatloss.balance.drivers import Drivers, prepare
 from heatloss.balance.floor import steady_conductance
+from heatloss.balance.panels import SOIL_BEHIND
 from heatloss.balance.schedule import targets
 from heatloss.geometry import Geometry, build
 from heatloss.geometry.table import u_value
@@ -65,6 +66,8 @@ def rated(house: House, geometry: Geometry, drivers: Drivers | None) -> pd.DataF
         u = u_value(surface, house.own)
         if surface.behind == "house":
             continue
+        if surface.behind == "ground":
+            u = 1.0 / (1.0 / u + SOIL_BEHIND)
         if surface.glazing is None:
             paths["opaque"] += surface.area * u * shares.get(str(surface.behind), 1.0)
             continue
@@ -100,7 +103,7 @@ def _leak(house: House, geometry: Geometry, drivers: Drivers | None) -> float:
         drivers = _calm(house)
         house = still
     made.targets = targets(house, drivers.index, drivers.daylight)
-    return float(leak_conductance(made, house, geometry, drivers).mean())
+    return float(leak_conductance(made, house, geometry, drivers, curtains=False).mean())
 
 
 def _calm(house: House) -> Drivers:

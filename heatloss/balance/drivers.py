@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta, timezone
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -101,13 +102,17 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
 
     Notes
     -----
-    The sun stands where it is at the stamp plus ``weather.mid_offset``. Wind is the station's, carried to the mean
+    Latitude, longitude, altitude and clock offset of ``place`` overrule the record's; another altitude changes the air
+    pressure in proportion to the standard atmosphere's. The sun stands where it is at the stamp plus
+    ``weather.mid_offset``. Wind is the station's, carried to the mean
     inside height of the house (at least 2 m) and lessened by shelter. The ground reflects the file's albedo where that
     is known, otherwise the catalogue's.
     """
     hours = weather.hours
     index = hours.index
     assert isinstance(index, pd.DatetimeIndex)
+    if house.place.utc_offset is not None:
+        index = index.tz_localize(None).tz_localize(timezone(timedelta(hours=house.place.utc_offset)))
     temp_air = hours["temp_air"].to_numpy(float)
     latitude, longitude, altitude = (
         getattr(weather.site if getattr(house.place, name) is None else house.place, name)
@@ -124,6 +129,8 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
     station = hours["wind_speed"].to_numpy(float)
     exponent = catalogue.default("wind_exponent", house.own)
     pressure = hours["pressure"].mean() if "pressure" in hours else moist_air.standard_pressure(altitude)
+    if house.place.altitude is not None:
+        pressure *= moist_air.standard_pressure(altitude) / moist_air.standard_pressure(weather.site.altitude)
     return Drivers(
         index=index,
         temp_air=temp_air,

@@ -55,7 +55,8 @@ class Closed:
 
     def covers(self, surface: Surface) -> bool:
         """Whether it hangs under a surface: a glazed one of its sides."""
-        return surface.role == "cover" and means(self.on, self.shape, part=surface.part, name=surface.name)
+        where = {"part": surface.part, "name": surface.name, "side": surface.side}
+        return surface.role == "cover" and means(self.on, self.shape, **where)
 
 
 @dataclass(frozen=True)

@@ -128,6 +128,8 @@ def distribute(
     light_share: Sequence[float | Floats],
     within: Sequence[Inside],
     drivers: Drivers,
+    *,
+    crossing: float = 0.0,
 ) -> Sunlight:
     """Follow the sun from the outside of each surface to where it ends.
 
@@ -141,6 +143,8 @@ def distribute(
     within : sequence of Inside
         Floor, beds, tanks.
     drivers : Drivers
+    crossing : float
+        Share of the light on its way to walls and far glazings that plants and benches take up for the floor [1].
 
     Returns
     -------
@@ -186,6 +190,7 @@ def distribute(
     one = np.ones((1, 1))
     first += _first_hit(down[None, :], within, one, 0.5 * np.pi * one) * from_sky[day, None]
     first += np.append(up / up.sum(), np.zeros(len(within))) * from_ground[day, None]
+    _meet_plants(first, within, count, crossing)
     ends = cavity(all_area, absorptance=absorptance, transmittance=let, planes=planes, first_hit=first)
     absorbed, lost = np.zeros((hours, len(all_area))), np.zeros(hours)
     absorbed[day], lost[day] = ends.absorbed, ends.lost.sum(axis=1)
@@ -198,6 +203,15 @@ def distribute(
         on_floor=_met(absorbed[:, count:], within),
         inward=inward,
     )
+
+
+def _meet_plants(first: Floats, within: Sequence[Inside], count: int, crossing: float) -> None:
+    """Give a share of the light on its way to the shell to the level surfaces by area, in place."""
+    level = np.array([w.area if w.projected[1] == 0.0 else 0.0 for w in within])
+    if crossing > 0.0 and level.any():
+        met = crossing * first[:, :count].sum(axis=1, keepdims=True)
+        first[:, :count] *= 1.0 - crossing
+        first[:, count:] += met * (level / level.sum())
 
 
 def _through(

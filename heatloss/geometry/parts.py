@@ -183,7 +183,7 @@ def _piece(rest: _Rest, part: Part, *, alone: bool) -> Surface:
 def _bare(face: Face, name: str, part: str, group: str, area: float, polygon: Polygon | None) -> Surface:
     """A surface on a face, without its construction."""
     place = (face.tilt, face.azimuth, face.plane, group)
-    return Surface(name, part, "cover", area, *place, behind=face.behind, polygon=polygon)
+    return Surface(name, part, "cover", area, *place, behind=face.behind, polygon=polygon, side=face.side)
 
 
 def _made(bare: Surface, made: Part | FreeSurface) -> Surface:

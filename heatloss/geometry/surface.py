@@ -51,6 +51,8 @@ class Surface:
     polygon : tuple of points or None
         Outline seen from outside, counter-clockwise [m]. An opening given by its area alone has no place, so it
         has no outline and leaves no hole in its side's outline.
+    side : str
+        The side it stands in: of a part, the side it was cut out of.
     """
 
     name: str
@@ -68,6 +70,7 @@ class Surface:
     emissivity: float | None = None
     behind: str | float = "outdoors"
     polygon: Polygon | None = None
+    side: str = ""
 
 
 @dataclass(frozen=True)

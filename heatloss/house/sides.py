@@ -62,10 +62,8 @@ def side_words(shape: Shape, surfaces: Iterable[str] = ()) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*words, *several, *dome, "all"]))
 
 
-def means(words: Iterable[str], shape: Shape, *, part: str, name: str = "") -> bool:
-    """Whether words of an ``on`` key mean a piece: its own name, its side or part, or a word for several sides.
-
-    A part that was cut out of a side is no side: only its own name and "all" mean it.
+def means(words: Iterable[str], shape: Shape, *, part: str, name: str = "", side: str = "") -> bool:
+    """Whether words of an ``on`` key mean a piece: its own name, its part or side, or a word for several sides.
 
     Parameters
     ----------
@@ -75,9 +73,12 @@ def means(words: Iterable[str], shape: Shape, *, part: str, name: str = "") -> b
         The side a surface belongs to, or the part it is.
     name : str
         The surface's own name.
+    side : str
+        The side that a part was cut out of; without it the part is taken for a side.
     """
-    meant = {"all", part, name}
-    if part in sides(shape):
-        *first, last = part.split()
+    stands_in = side or part
+    meant = {"all", part, name, stands_in}
+    if stands_in in sides(shape):
+        *first, last = stands_in.split()
         meant |= {word for word, ending in GROUPS.items() if ending == last} | {"dome"}.intersection(first)
     return bool(meant & set(words))

@@ -103,6 +103,7 @@ class House(Entry):
         yield from _tank_heaters(values)
         yield from _dates(values, typed)
         yield from _heated(typed)
+        yield from _reserved(values)
 
     def tree(self) -> dict[str, Any]:
         """The house as the tree that `House` takes, quantities as strings with SI units."""
@@ -259,6 +260,19 @@ def _dates(values: Mapping[str, Any], typed: Mapping[str, Any]) -> Iterator[Faul
             f"{KEY} must cover every day of the year, got none from {f.month_day(start)} to {f.month_day(end)}. "
             "A low setpoint serves where the house may go cold.",
         )
+
+
+RESERVED = ("vents", "cooler")
+"""Names the balance gives to its own controls."""
+
+
+def _reserved(values: Mapping[str, Any]) -> Iterator[Fault]:
+    for i, heater in enumerate(values.get("heater", ())):
+        if heater is not None and heater.name in RESERVED:
+            yield Fault(
+                ("heater", i, "name"),
+                f"{KEY} must be another word than {' and '.join(RESERVED)}, got {shown(heater.name)}. Rename it.",
+            )
 
 
 def _heated(typed: Mapping[str, Any]) -> Iterator[Fault]:

@@ -77,6 +77,8 @@ def test_what_words_mean() -> None:
     assert means(["north wall"], shape, part="north wall")
     assert not means(["walls"], shape, part="north roof")
     assert not means(["walls"], shape, part="glazed wall panel")  # a part is no side, whatever it is called
+    assert means(["walls"], shape, part="window", side="south wall")  # but it stands in one
+    assert not means(["roof"], shape, part="roof window", side="south wall")
     assert means(["all"], shape, part="glazed wall panel")
     dome = Shape(kind="dome", radius="5 m", frequency=3, portion="1/2")
     assert means(["dome"], dome, part="dome north")

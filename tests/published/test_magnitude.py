@@ -81,7 +81,8 @@ def test_share_of_each_effect() -> None:
     assert 0.5 < change(method={"sun": "none"}) < 1.1
     assert -0.15 < change(air={"ach": 0.5}) < -0.06
     assert 0.13 < change(air={"ach": 2.0}) < 0.28
-    assert -0.25 < change(method={"latent": "none"}) < -0.10
+    # The word "none" means a house without plants: it takes their vapour away, and the light that they catch too.
+    assert -0.20 < change(method={"latent": "none"}) < -0.04
     north = [{"name": "north", "on": "north wall", "layers": [{"r": "RSI-3"}]}]
     assert -0.30 < change(part=north) < -0.09
     assert -0.35 < change(method={"sky": "outdoor"}) < -0.12
