@@ -188,3 +188,45 @@ def test_ground_worked_out_again_is_said(chicago):
     said = "the ground was worked out again"
     season = simulate(sample_house(), chicago)
     assert season.assembly.ground_again == any(said in s for s in season.assumptions)
+
+
+def test_place_overrules_the_record(chicago):
+    own, base = box(place={"utc_offset": -5, "altitude": "1700 m"}), box()
+    moved, drivers = (prepare(h, build(h), chicago) for h in (own, base))
+    noon = slice(172 * 24, 173 * 24)
+    assert np.argmin(moved.zenith[noon]) == np.argmin(drivers.zenith[noon]) + 1  # this clock runs an hour ahead
+    assert moved.pressure / drivers.pressure == pytest.approx(82527.0 / 98935.0, rel=2e-3)  # standard atmosphere
+    thin, thick = (conductances(h, chicago)["w_per_k"]["infiltration"] for h in (own, base))
+    assert thin < 0.9 * thick
+
+
+def test_rated_leaks_are_those_of_open_curtains(chicago):
+    curtained = box(curtain=[{"material": "energy curtain"}])
+    assert conductances(curtained, chicago).equals(conductances(box(), chicago))
+    assert simulate(curtained, chicago).ledger["infiltration"] > simulate(box(), chicago).ledger["infiltration"]
+
+
+def test_a_tank_heater_keeps_to_its_output(chicago):
+    house = box(
+        heater=[{"name": "small", "fuel": "pellets", "efficiency": 0.8, "basis": "hhv", "output": "2 kW"}],
+        water=[{"name": "tank", "volume": "4 m3", "setpoint": "25 degC", "heater": "small"}],
+    )
+    power = simulate(house, chicago).run.power
+    assert power["small in tank"].max() == pytest.approx(2000.0)
+
+
+def test_names_of_the_balance_are_reserved():
+    with pytest.raises(InputError, match=r"heater\[1\]\.name must be another word than vents and cooler"):
+        box(heater=[{"name": "cooler", "type": "pellet stove"}])
+
+
+def test_simulate_says_what_it_wants(chicago):
+    with pytest.raises(InputError, match=r"weather must be a Weather, got 'chicago'\. Read it first: read_weather"):
+        simulate(box(), "chicago")
+    with pytest.raises(InputError, match="steps_per_hour must be a whole number > 0, got 0"):
+        simulate(box(), chicago, steps_per_hour=0)
+
+
+def test_defaults_and_doors_stand_among_the_sources(chicago):
+    names = set(simulate(sample_house(), chicago).sources["name"])
+    assert {"bridging", "frame", "soiling", "wind_exponent", "albedo", "wood door", "crossing_light"} <= names
