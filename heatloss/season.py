@@ -35,6 +35,10 @@ MOVED = 0.5
 """By how much the inside's monthly means may differ from the guess before the ground is worked out again [K]."""
 CLOSES = 1e-9
 """The worst residual of the ledger with which a season is returned, relative to the sum of gains."""
+LONGEST_HOURS = 8784
+"""A leap year: longer records hold more than one winter."""
+ROUNDING = 1e-9
+"""Shortfalls under this are the last bits of a setpoint that is held [K]."""
 COLD = 0.01
 """Hours count as unmet when the air ends them this far below the setpoint [K]."""
 
@@ -245,7 +249,10 @@ class Season:
     @cached_property
     def assumptions(self) -> tuple[str, ...]:
         """What was assumed, sentence by sentence."""
-        return (*assumptions(self.house, self.geometry, self.drivers, self.assembly), *self.weather.notes)
+        said = [*assumptions(self.house, self.geometry, self.drivers, self.assembly), *self.weather.notes]
+        if self.run.steps > LONGEST_HOURS:
+            said.append(f"The record holds {self.run.steps:,d} hours, more than a year: heat and fuel are sums over it all.")
+        return tuple(said)
 
     @cached_property
     def sources(self) -> pd.DataFrame:
@@ -273,8 +280,8 @@ class Season:
     def _below(self) -> Floats:
         assert self.assembly.targets is not None
         held = np.nan_to_num(self.assembly.targets.heat, nan=-100.0)
-        below: Floats = np.maximum(0.0, held - self.run.temperature[AIR].to_numpy()[1:])
-        return below
+        below: Floats = held - self.run.temperature[AIR].to_numpy()[1:]
+        return np.where(below > ROUNDING, below, 0.0)
 
     def _given_by(self, heater: str) -> Floats:
         given: Floats = self.run.power[self.assembly.heaters[heater]].to_numpy().sum(axis=1)
@@ -344,7 +351,7 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
     weather : Weather
         From ``read_weather`` or ``Weather.from_frame``.
     steps_per_hour : int
-        Implicit sub-steps of an hour; the heat of a season moves by about 0.2 % from 4 to many.
+        Implicit sub-steps of an hour; the heat of a season moves by about 0.1 % from 4 to many.
     iterations : int
         How often the films are evaluated in each sub-step.
 

@@ -28,6 +28,7 @@ NO_ENTRY = 0xFFFFFFFF
 compiled = njit(cache=True, nogil=True, error_model="numpy")  # no test of each divisor, which would stop vectorising
 inlined = njit(cache=True, nogil=True, error_model="numpy", inline="always")  # a call costs more than these passes do
 TOLERANCE = 1e-10  # K, the rounding allowed when a control mode is checked against its own law
+LEAST_DIFFERENCE = 1e-30  # K, the least that natural convection is reckoned with: a node tied by it alone is not loose
 
 
 class Topology(NamedTuple):
@@ -119,14 +120,14 @@ def enter_links(
             for lane in range(len(lanes)):
                 d = temps[a, lane] - temps[b, lane]
                 when_a, when_b = now[4 * k + 1, lane], now[4 * k + 2, lane]
-                natural = (when_a if d > 0.0 else when_b) * cube_root(abs(d))
+                natural = (when_a if d > 0.0 else when_b) * cube_root(max(abs(d), LEAST_DIFFERENCE))
                 fixed = g[k, lane]
                 g[k, lane] = natural if natural > fixed else fixed
         elif shape & ROOT_SQUARE:
             for lane in range(len(lanes)):
                 d = temps[a, lane] - temps[b, lane]
                 when_a, when_b = now[4 * k + 1, lane], now[4 * k + 2, lane]
-                natural = (when_a if d > 0.0 else when_b) * cube_root(abs(d))
+                natural = (when_a if d > 0.0 else when_b) * cube_root(max(abs(d), LEAST_DIFFERENCE))
                 g[k, lane] = math.sqrt(g[k, lane] * g[k, lane] + natural * natural)
         if shape & RADIANT:
             for lane in range(len(lanes)):

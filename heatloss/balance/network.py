@@ -253,11 +253,6 @@ class Network:
         """Names of the boundaries."""
         return tuple(self._boundaries)
 
-    def start_of(self, node: str) -> float:
-        """Temperature of a node before the first step [degC]."""
-        self._known_node(node, "start")
-        return self._nodes[node][1]
-
     def temperature_of(self, boundary: str) -> Floats | float:
         """Temperature of a boundary [degC], one number or one per step."""
         if boundary not in self._boundaries:
@@ -400,10 +395,10 @@ def run_lanes(
     from heatloss.balance.kernel import march  # the compiler loads with the first run
     from heatloss.balance.plan import compile_networks
 
-    if not (isinstance(steps, int) and steps > 0):
+    if not (_whole(steps) and steps > 0):
         raise InputError(f"steps must be a whole number > 0, got {steps!r}.")
     for name, count in (("substeps", substeps), ("iterations", iterations)):
-        if not (isinstance(count, int) and count > 0):
+        if not (_whole(count) and count > 0):
             raise InputError(f"{name} must be a whole number > 0, got {count!r}.")
     step = _number(step, "step", "s")
     if not step > 0.0:
@@ -572,6 +567,10 @@ class Run:
         return np.full(self.steps, value)
 
 
+def _whole(value: Any) -> bool:
+    return isinstance(value, (int, np.integer)) and not isinstance(value, bool)
+
+
 def _largest(shares: Mapping[str, float]) -> str:
     return max(shares, key=lambda k: shares[k])
 
@@ -593,7 +592,7 @@ def _value(value: Value, name: str, unit: str, least: float = -math.inf, endless
         _check_column(value.array(), name, unit, least, endless)
         return value
     try:
-        column = np.asarray(value, dtype=float)
+        column = np.array(value, dtype=float)  # a copy: what the caller does to it later is not the network's
     except (TypeError, ValueError):
         raise InputError(f"{name} must be a number, or one per step [{unit}], got {value!r}.") from None
     if column.ndim == 0:

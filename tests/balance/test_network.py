@@ -725,3 +725,33 @@ def test_copies_stand_alone_and_heaters_may_be_limited():
     assert "more" not in net.run(1).temperature.columns
     with pytest.raises(InputError, match="heater or vent must be a known name, got 'oven'"):
         net.limited({"oven": 1.0})
+
+
+def test_a_node_tied_by_natural_convection_alone():
+    net = Network()
+    net.node("a")
+    net.boundary("o", 0.0)
+    net.link("a", "o", buoyant=2.0)
+    net.source("a", 200.0)
+    assert net.steady().temperature["a"].iloc[-1] == pytest.approx(100.0 ** 0.75, rel=1e-9)  # q = b dT^(4/3)
+
+
+def test_whole_numbers_of_numpy_and_no_truth_values():
+    net = Network()
+    net.node("a", capacity=1e5)
+    net.boundary("o", 0.0)
+    net.link("a", "o", 1.0)
+    assert net.run(np.int64(3)).steps == 3
+    with pytest.raises(InputError, match="steps must be a whole number > 0, got True"):
+        net.run(True)
+
+
+def test_a_later_change_of_the_callers_array_changes_nothing():
+    outdoor = np.zeros(4)
+    net = Network()
+    net.node("a", capacity=1e5, start=10.0)
+    net.boundary("o", outdoor)
+    net.link("a", "o", 50.0)
+    before = net.run(4).temperature.copy()
+    outdoor[:] = 100.0
+    assert net.run(4).temperature.equals(before)

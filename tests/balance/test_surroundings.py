@@ -230,3 +230,11 @@ def test_simulate_says_what_it_wants(chicago):
 def test_defaults_and_doors_stand_among_the_sources(chicago):
     names = set(simulate(sample_house(), chicago).sources["name"])
     assert {"bridging", "frame", "soiling", "wind_exponent", "albedo", "wood door", "crossing_light"} <= names
+
+
+def test_more_than_a_year_is_said():
+    index = pd.date_range("2001-01-01", periods=2 * 8760, freq="h")
+    frame = pd.DataFrame({"temp_air": 0.0, "relative_humidity": 80.0, "wind_speed": 2.0, "ghi": 0.0}, index=index)
+    frame[["dni", "dhi"]] = 0.0
+    long = Weather.from_frame(frame, latitude=45.0, longitude=-90.0, altitude=200.0, utc_offset=-6.0)
+    assert any("17,520 hours, more than a year" in sentence for sentence in simulate(box(), long).assumptions)
