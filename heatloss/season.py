@@ -251,7 +251,7 @@ class Season:
         """What was assumed, sentence by sentence."""
         said = [*assumptions(self.house, self.geometry, self.drivers, self.assembly), *self.weather.notes]
         if self.run.steps > LONGEST_HOURS:
-            said.append(f"The record holds {self.run.steps:,d} hours, more than a year: heat and fuel are sums over it all.")
+            said.append(f"The record holds {self.run.steps:,d} hours, more than a year: sums are over all of it.")
         return tuple(said)
 
     @cached_property

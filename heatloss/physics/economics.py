@@ -360,8 +360,8 @@ def real_rate(nominal: float, *, inflation: float) -> float:
 
 
 def _check_terms(years: int, rate: float, escalation: float) -> None:
-    if not (years >= 1 and years == int(years)):
-        raise InputError(f"years must be a whole number from 1 [year], got {years}.")
+    if not (1 <= years <= 100 and years == int(years)):
+        raise InputError(f"years must be a whole number from 1 to 100 [year], got {years}.")
     for name, value in (("rate", rate), ("escalation", escalation)):
-        if not value > -1.0:
-            raise InputError(f"{name} must be above -1 [1], got {value:g}. Write 5 per cent as 0.05.")
+        if not -1.0 < value <= 1.0:
+            raise InputError(f"{name} must be above -1 and at most 1 [1], got {value:g}. Write 5 per cent as 0.05.")

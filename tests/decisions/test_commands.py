@@ -60,7 +60,7 @@ def test_starter_measures_are_printed_to_edit() -> None:
         (("heater",), "HOUSE.toml must be given, got nothing (heater)."),
         (("payback",), "HOUSE.toml must be given, got nothing (payback)."),
         (("heater", "--sample", "--margin", "-1"), "margin must be 0 or more [1], got -1."),
-        (("payback", "--sample", "--years", "0"), "years must be a whole number from 1 [year], got 0."),
+        (("payback", "--sample", "--years", "0"), "years must be a whole number from 1 to 100 [year], got 0."),
         (("payback", "--sample", "--measures", "no.toml"), "file of measures must be readable, got 'no.toml'"),
     ],
 )
