@@ -51,6 +51,7 @@ COST_KEYS = ("fixed", "each", "of", "low", "high")
 LISTS = tuple(name for name, _, kind in keys_of(House) if isinstance(kind, Many))
 """Tables of the house file that come as lists."""
 TOGETHER = "all together"
+CURTAIN_ONCE = "curtain must cover each side once"
 ONE_OF = (("glazing", "layers", "u", "door"), ("class", "ach", "n50", "leakage_area"))
 """Keys of which a table holds one: setting it takes the others away."""
 Tree = dict[str, Any]
@@ -190,20 +191,12 @@ def measures_of(entries: Iterable[Measure | Mapping[str, Any]], where: str = "me
     Raises
     ------
     InputError
-        For the first fault, a name used twice, or two measures that change the same thing.
+        For the first fault, or a name used twice.
     """
     found = tuple(e if isinstance(e, Measure) else _measure(e, i + 1, where) for i, e in enumerate(entries))
-    taken: dict[str, str] = {}
     for i, measure in enumerate(found):
         if measure.name in [m.name for m in found[:i]]:
             raise InputError(f"name must be used once, got {measure.name!r} twice ({where}). Rename one.")
-        for key in sorted(measure.touched()):
-            if key in taken:
-                raise InputError(
-                    f"measures must each change a thing of their own, got {taken[key]!r} and {measure.name!r} both "
-                    f"changing {key} ({where}). Weigh them one after the other, in two files."
-                )
-            taken[key] = measure.name
     return found
 
 
@@ -325,6 +318,22 @@ def changed(house: House, measures: Sequence[Measure]) -> House:
     return new
 
 
+def clash(house: House, taken: Sequence[Measure], measure: Measure) -> str:
+    """Why a measure cannot be taken together with others that fit together; empty where it can."""
+    for other in taken:
+        if same := sorted(other.touched() & measure.touched()):
+            return f"{other.name} changes the same {same[0]}"
+    for others in [*([other] for other in taken), taken]:
+        try:
+            changed(house, [*others, measure])
+        except InputError as problem:
+            names = " and ".join(other.name for other in others)
+            if str(problem).startswith(CURTAIN_ONCE):
+                return f"{names} changes the same curtain"
+            return f"it does not fit beside {names}: {problem}"
+    return ""
+
+
 def _edit(tree: Tree, measure: Measure) -> None:
     """Set, scale, shift and swap; refused where the house has none of the keys."""
     applied = not any(way in measure.changes for way in ("scale", "shift", "swap"))
@@ -405,7 +414,7 @@ def _curtains_once(house: House, geometry: Geometry) -> None:
     for surface in geometry.surfaces:
         over = [c.material for c in house.curtain if covers(c.on, surface, house)]
         if len(over) > 1:
-            raise InputError(f"curtain must cover each side once, got {' and '.join(over)} on {surface.part}.")
+            raise InputError(f"{CURTAIN_ONCE}, got {' and '.join(over)} on {surface.part}.")
 
 
 def covers(words: Sequence[str], surface: Surface, house: House) -> bool:

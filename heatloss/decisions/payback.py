@@ -13,7 +13,17 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss import catalogue
-from heatloss.decisions.measures import TOGETHER, Measure, Price, changed, covers, measures_of, read_measures, starter
+from heatloss.decisions.measures import (
+    TOGETHER,
+    Measure,
+    Price,
+    changed,
+    clash,
+    covers,
+    measures_of,
+    read_measures,
+    starter,
+)
 from heatloss.errors import InputError
 from heatloss.geometry import build
 from heatloss.geometry.table import u_value
@@ -30,6 +40,8 @@ COLUMNS = (
     "fuel", "cost", "saving", "price", "price_low", "price_high", "payback_years", "npv", "irr", "light_lost",
     "heat_kwh", "peak_w", "cold_roof", "note",
 )  # fmt: skip
+LEFT_OUT = f"left out of {TOGETHER}: "
+"""How the note of a measure begins that fits the house, and not the measures before it."""
 ROOF_TILT = 75.0
 """What is less steep counts as a roof that carries snow [deg]; common practice, no source."""
 
@@ -96,12 +108,13 @@ def payback(
         ``price_high`` (to lay out now) [usd]; ``payback_years``; ``npv`` [usd], ``irr`` (NaN where there is none);
         ``light_lost`` (share of the sun that enters while a heater is in use); ``heat_kwh``, ``peak_w``;
         ``cold_roof`` (whether a roof lets less heat out, so that snow lies longer); ``note`` (why it does not fit,
-        with NaN in the row, or that it changes nothing). These are left out of ``all together``.
+        with NaN in the row; that it changes nothing; or which measure before it, that changes the same thing, has its
+        place). These are left out of ``all together``.
 
     Raises
     ------
     InputError
-        For a house without heater, a faulty list of measures, or measures that do not fit together.
+        For a house without heater, or a faulty list of measures.
 
     Notes
     -----
@@ -156,6 +169,8 @@ def weigh(
         rows[measure.name] = _row(base, season, price, [measure], terms)
         if season is base:
             rows[measure.name]["note"] = "changes nothing: the house is so already"
+        elif why := clash(house, fitting, measure):
+            rows[measure.name]["note"] = f"{LEFT_OUT}{why}"
         else:
             fitting.append(measure)
     if not fitting:

@@ -21,6 +21,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from heatloss.decisions.measures import TOGETHER
+from heatloss.decisions.payback import LEFT_OUT
 from heatloss.fuel import trade_unit
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.export import write_whole
@@ -296,9 +297,13 @@ def _cells(weighed: Weighed, row: dict[Any, Any], units: Units) -> tuple[str, ..
 def _together(weighed: Weighed, units: Units) -> Iterator[str]:
     rows = _rows(weighed)
     whole = rows.pop(TOGETHER)
-    alone = sum(row["saving"] for row in rows.values())
+    left_out = {name: row["note"] for name, row in rows.items() if row["note"].startswith(LEFT_OUT)}
+    taken = [row for name, row in rows.items() if name not in left_out]
+    alone = sum(row["saving"] for row in taken)
     yield ""
-    if len(rows) > 1:
+    for name, note in left_out.items():
+        yield from wrapped(f"{name} is {note.rstrip('.')}.")
+    if len(taken) > 1:
         why = " What one measure keeps in, the next cannot save again." if whole["saving"] < alone else ""
         yield from wrapped(
             f"Savings do not add up: one by one they come to {money(alone)} a year, all together they save "
@@ -315,7 +320,8 @@ def _together(weighed: Weighed, units: Units) -> Iterator[str]:
 
 
 def _notes(weighed: Weighed) -> Iterator[str]:
-    rows = weighed.table[weighed.table["note"] != ""]
+    noted = weighed.table["note"]
+    rows = weighed.table[(noted != "") & ~noted.str.startswith(LEFT_OUT)]
     if len(rows):
         yield from heading("What does not fit this house, or changes nothing")
     for name, note in rows["note"].items():

@@ -148,18 +148,26 @@ def test_starter_measures_on_the_sample(chicago: Any) -> None:
     assert 0.10 < rows.loc["night curtain", "saving"] / weighed.base.fuel.cost < 0.36  # whole houses: 8 to 36 % saved
 
 
-def test_measures_that_do_not_go_together_are_refused(house: Any, chicago: Any) -> None:
-    other = {**CURTAIN, "name": "second curtain"}
-    with pytest.raises(InputError, match=r"^curtain must cover each side once"):
-        payback(house, chicago, [CURTAIN, other])
-    with pytest.raises(InputError, match=r"both changing floor\.depth"):
-        payback(house, chicago, [FOAM, {**FOAM, "name": "foam again"}])
+def test_of_two_that_change_the_same_thing_the_first_is_taken(house: Any, chicago: Any, table: pd.DataFrame) -> None:
+    blanket = {**CURTAIN, "name": "blanket", "cost": "70 usd"}
+    deeper = {**FOAM, "name": "deeper", "set": {"floor": {"edge": "R-10", "depth": "6 ft"}}}
+    rows = payback(house, chicago, [FOAM, CURTAIN, blanket, deeper])
+    assert rows.loc["blanket", "note"] == "left out of all together: curtain changes the same curtain"
+    assert rows.loc["deeper", "note"] == "left out of all together: foam changes the same floor.depth"
+    assert rows.loc["blanket", "saving"] == rows.loc["curtain", "saving"] == table.loc["curtain", "saving"]
+    assert rows.loc["deeper", "saving"] > rows.loc["foam", "saving"]
+    both = payback(house, chicago, [FOAM, CURTAIN])
+    pd.testing.assert_series_equal(rows.loc[TOGETHER], both.loc[TOGETHER])
+    wall = {"name": "n", "on": "north wall", "u": "1 W/(m2 K)"}
+    walls = [{"name": m, "cost": "1 usd", "life": 9, "add": {"part": [{**wall, "name": m}]}} for m in ("a", "b")]
+    note = payback(house, chicago, walls).loc["b", "note"]
+    assert note.startswith("left out of all together: it does not fit beside a: ")
 
 
 @pytest.mark.parametrize(
     ("terms", "sentence"),
     [
-        ({"years": 0}, r"^years must be a whole number from 1 \[year\], got 0\.$"),
+        ({"years": 0}, r"^years must be a whole number from 1 to 100 \[year\], got 0\.$"),
         ({"discount": -1.0}, r"^rate must be above -1"),
         ({"escalation": float("nan")}, r"^escalation must be above -1"),
     ],

@@ -109,6 +109,14 @@ def test_the_payback_says_what_it_must(weighed: Any) -> None:
     assert "lasts 3 years, upkeep $9,999 a year" in text
 
 
+def test_what_is_left_out_of_all_together_is_named(house: House) -> None:
+    blanket = {**CURTAIN, "name": "insulated blanket"}
+    text = flat(payback_report(weigh(house, read_weather("chicago"), [CURTAIN, blanket])))
+    assert "insulated blanket is left out of all together: curtain changes the same curtain." in text
+    assert "Savings do not add up" not in text
+    assert "WHAT DOES NOT FIT" not in text
+
+
 def test_each_row_of_the_table_stands_in_the_text(weighed: Any) -> None:
     lines = payback_report(weighed).split("\n")
     for name in ("tape", "curtain", "all together"):
