@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from io import TextIOWrapper
 from pathlib import Path
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from heatloss.weather import Weather
 
 BUILT_IN = "larkfield"
+LONGEST_NAME = 100
 START = "Start with: heatloss new my_house, or look at: heatloss season --sample"
 
 
@@ -132,11 +134,13 @@ def new(name: Annotated[str, typer.Argument(help="Name of the house; NAME.toml i
     from heatloss.house import template
     from heatloss.report.export import write_whole
 
+    if not 0 < len(name) <= LONGEST_NAME:
+        raise InputError(f"NAME must have 1 to {LONGEST_NAME} letters, got {len(name)}. Type: heatloss new my_house")
     target = Path(name if name.endswith(".toml") else f"{name}.toml")
     if target.exists():
         raise InputError(f"NAME must be new, got {str(target)!r} (it exists). Choose another name or move that file.")
     write_whole(target, template(target.stem))
-    typer.echo(f"{target} is written. Fill it in, then: heatloss season {target}")
+    typer.echo(f"{target} is written. Fill it in, then: heatloss season {shlex.quote(str(target))}")
 
 
 @app.command()

@@ -239,3 +239,31 @@ def test_the_module_is_the_command() -> None:
     found = subprocess.run([sys.executable, "-m", "heatloss", "season"], capture_output=True, text=True, check=False)
     assert found.returncode == 2
     assert found.stderr.startswith("heatloss: HOUSE.toml must be given")
+
+
+@pytest.mark.parametrize("name", ["", "x" * 101])
+def test_new_wants_a_name_of_a_sane_length(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = CliRunner().invoke(app, ["new", name])
+    assert result.exit_code == 2
+    assert "NAME must have 1 to 100 letters" in result.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_csv_wants_a_file_name() -> None:
+    result = CliRunner().invoke(app, ["season", "--sample", "--csv", ""])
+    assert result.exit_code == 2
+    assert "file must have a name to be written to" in result.output
+
+
+def test_a_heater_that_is_too_small_is_said_at_the_top(tmp_path: Path) -> None:
+    from heatloss import sample_house
+
+    house = sample_house()
+    small = [{**house.tree()["heater"][0], "output": "3 kW"}]
+    file = tmp_path / "small.toml"
+    file.write_text(house.changed(heater=small).to_toml(), encoding="utf-8")
+    result = CliRunner().invoke(app, ["season", str(file)])
+    top, _ = result.output.split("HOW HIGH THE LOAD CLIMBS")
+    assert "HEATER TOO SMALL:" in top
+    assert max(map(len, result.output.splitlines())) <= 80

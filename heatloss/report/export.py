@@ -213,6 +213,8 @@ def write_whole(path: str | os.PathLike[str], text: str) -> None:
         Where that is not possible.
     """
     target = Path(path)
+    if not target.name:
+        raise InputError(f"file must have a name to be written to, got {str(path)!r}. Type, for example, hours.csv.")
     beside = target.with_name(f".{target.name}.{os.getpid()}.part")
     try:
         if target.is_dir():

@@ -40,6 +40,8 @@ if TYPE_CHECKING:
     from heatloss.season import Season
 
 SAMPLE_NOTE = "SAMPLE HOUSE, NOT YOURS: every figure here belongs to an invented greenhouse."
+MANY_HOURS = 20
+"""Hours below the setpoint in a year that a start or a morning may cost without the heater being too small."""
 
 LOSS_WORDS = {
     "cover": "glazing",
@@ -140,6 +142,11 @@ def _fuels(season: Season, units: Units) -> Iterator[str]:
         yield "  The house file has no heater: no fuel is burned."
     for fuel in season.fuels:
         yield from _fuel(fuel, units, named=len(season.fuels) > 1)
+    if season.unmet["hours"] > MANY_HOURS:
+        yield from wrapped(
+            f"HEATER TOO SMALL: {season.unmet['hours']:,.0f} hours below the setpoint while it is in use. This fuel "
+            "does not hold the temperatures asked for."
+        )
 
 
 def _fuel(fuel: Fuel, units: Units, *, named: bool) -> Iterator[str]:
@@ -207,7 +214,8 @@ def _loads(season: Season, units: Units) -> Iterator[str]:
     if worst is None:
         yield from wrapped("steady, 20-year minimum             MISSING: any heater size is incomplete")
         yield from wrapped('Type minimum_20_year = "... degF" under [place]: this weather file has none.', indent=4)
-    yield f"  {'below the setpoint, heater in use':<{widths[0]}}{_below(season.unmet, units)}"
+    short = _below(season.unmet, units)
+    yield f"  {'below the setpoint, heater on':<{min(widths[0], 78 - len(short))}}{short}"
 
 
 def _below(unmet: pd.Series[float], units: Units) -> str:
@@ -359,11 +367,12 @@ def _outside_the_dates(season: Season, units: Units) -> Iterator[str]:
         yield from wrapped(f"{heater.name} is in use {dates}; only its fuel is counted.")
     rest = season.out_of_dates
     if not rest["hours"]:
-        yield from wrapped("With no heater in use the house never fell below its setpoint.")
+        yield from wrapped("Outside those dates, with the heater off, the house never fell below its setpoint.")
         return
     yield from wrapped(
-        f"With no heater in use the house was below its setpoint for {_below(rest, units)}; the lowest then was "
-        f"{temperature(float(rest['lowest']), units)} inside. That heat is in none of the figures above."
+        f"Outside those dates, with the heater off, the house was below its setpoint for {_below(rest, units)}; the "
+        f"lowest then was {temperature(float(rest['lowest']), units)} inside. That heat is in none of the figures "
+        "above; wider dates (from, to) of the heater would count it."
     )
 
 

@@ -117,8 +117,8 @@ def main() -> None:
     print(
         "\nThe built-in house has an opaque north wall, edge foam and a tank already: these rows change little there."
         "\nThe independent figures are for their own optics: light is taken up where it first falls, here part of the"
-        "\nlow sun leaves through the far glazing, so the sun is worth less and every loss a little more. A house without"
-        "\nlatent use has no plants, and loses the light they catch too; an open tank evaporates part of its sun."
+        "\nlow sun leaves through the far glazing, so the sun is worth less and every loss a little more. Without"
+        "\nlatent use there are no plants, nor the light they catch; open tanks evaporate part of their sun."
     )
 
 

@@ -152,10 +152,10 @@ def test_what_falls_outside_the_heaters_dates_is_said(season_maker: Any) -> None
 
 def test_hours_below_the_setpoint_are_counted_with_their_depth(season_maker: Any) -> None:
     season = season_maker()
-    assert re.search(r"below the setpoint, heater in use +0 hours$", season_report(season), re.MULTILINE)
+    assert re.search(r"below the setpoint, heater on +0 hours$", season_report(season), re.MULTILINE)
     season.unmet = pd.Series({"hours": 1.0, "degree_hours": 2.0, "lowest": 8.0})
     text = season_report(season, units="si")
-    assert re.search(r"below the setpoint, heater in use +1 hour, 2.00 K hours \(3.60 °F hours\)", text)
+    assert re.search(r"below the setpoint, heater on +1 hour, 2.00 K hours \(3.60 °F hours\)", text)
 
 
 def test_the_cost_of_the_months_is_that_of_all_heaters(season_maker: Any) -> None:
