@@ -37,6 +37,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
+from heatloss.catalogue import Row, row
 from heatloss.errors import InputError, nearest
 from heatloss.geometry import Geometry, Surface, build
 from heatloss.house import House, HouseError, side_words
@@ -307,6 +308,7 @@ def changed(house: House, measures: Sequence[Measure]) -> House:
     tree = deepcopy(house.tree())
     for measure in measures:
         _edit(tree, measure)
+    _prices_of_new_fuels(house, tree)
     for measure in measures:
         for table, entries in measure.changes.get("add", {}).items():
             tree.setdefault(table, []).extend(deepcopy(list(entries)))
@@ -357,6 +359,28 @@ def _edit(tree: Tree, measure: Measure) -> None:
         known = [word for word in missed if " " in word] or missed
         words = "nothing to change" if not known else f"{'no change for' if ' ' in known[0] else 'no'} {known[0]}"
         raise InputError(f"the measure must change something this house has, got {words}.")
+
+
+def _prices_of_new_fuels(house: House, tree: Tree) -> None:
+    """Refuse a price that stayed while the fuel it was typed for went."""
+    for old, new in zip(house.tree().get("heater", []), tree.get("heater", []), strict=False):
+        try:
+            before, after = (_fuel(entry, house) for entry in (old, new))
+        except InputError:
+            continue  # the house itself says which name it does not know
+        if after != before and "price" in new and new["price"] == old.get("price"):
+            line = f"{after.get('price', 280.0):g} usd/{after.text('unit')}"
+            raise InputError(
+                f"price must be that of {after.name}, got {new['price']!r} of {before.name}. Give the new fuel's price "
+                f'with the measure, e.g. price = "{line}", or leave the price line out of the house file to take the '
+                "example price."
+            )
+
+
+def _fuel(entry: Mapping[str, Any], house: House) -> Row:
+    """The fuel of a heater's table."""
+    name = entry.get("fuel") or row("heaters", str(entry.get("type")), house.own).text("fuel")
+    return row("fuels", str(name), house.own)
 
 
 def _entries(tree: Tree, table: str, keys: Mapping[str, Any], *, make: bool) -> list[Tree]:

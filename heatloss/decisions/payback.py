@@ -42,6 +42,7 @@ COLUMNS = (
 )  # fmt: skip
 LEFT_OUT = f"left out of {TOGETHER}: "
 """How the note of a measure begins that fits the house, and not the measures before it."""
+NONE_FITS = "nothing to take together: no measure fits this house and changes it"
 ROOF_TILT = 75.0
 """What is less steep counts as a roof that carries snow [deg]; common practice, no source."""
 
@@ -109,7 +110,7 @@ def payback(
         ``light_lost`` (share of the sun that enters while a heater is in use); ``heat_kwh``, ``peak_w``;
         ``cold_roof`` (whether a roof lets less heat out, so that snow lies longer); ``note`` (why it does not fit,
         with NaN in the row; that it changes nothing; or which measure before it, that changes the same thing, has its
-        place). These are left out of ``all together``.
+        place). These are left out of ``all together``, which is the house as it is where no measure is left.
 
     Raises
     ------
@@ -173,10 +174,12 @@ def weigh(
             rows[measure.name]["note"] = f"{LEFT_OUT}{why}"
         else:
             fitting.append(measure)
+            if season.heat_kwh == base.heat_kwh and rows[measure.name]["saving"] == 0.0:
+                rows[measure.name]["note"] = "saves nothing: the heat is the same, the house may have it already"
     if not fitting:
-        rows[TOGETHER] = _row(base, base, Price(0.0, 0.0, 0.0), [], terms)
+        rows[TOGETHER] = {**_row(base, base, Price(0.0, 0.0, 0.0), [], terms), "note": NONE_FITS}
     elif len(fitting) == 1:
-        rows[TOGETHER] = dict(rows[fitting[0].name])
+        rows[TOGETHER] = {k: v for k, v in rows[fitting[0].name].items() if k != "note"}
     else:
         new = changed(house, fitting)
         total = sum((m.price(new) for m in fitting), Price(0.0, 0.0, 0.0))

@@ -21,7 +21,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from heatloss.decisions.measures import TOGETHER
-from heatloss.decisions.payback import LEFT_OUT
+from heatloss.decisions.payback import LEFT_OUT, NONE_FITS
 from heatloss.fuel import trade_unit
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.export import write_whole
@@ -265,22 +265,24 @@ def _as_it_is(weighed: Weighed, units: Units) -> Iterator[str]:
 
 
 def _measures(weighed: Weighed, units: Units) -> Iterator[str]:
+    if not (rows := _rows(weighed)):
+        return
     trade = trade_unit(weighed.base.fuel.unit)
     label = "Each measure alone, and all together"
     yield from heading(f"{label} (EXAMPLE costs)" if weighed.examples else label)
-    widths = (NAME_WIDTH, 12, 9, 8, 8, 9, 6, 6)
-    head = ("", "fuel", "saves", "costs", "pays in", "worth", "IRR", "light")
+    widths = (NAME_WIDTH, 11, 9, 7, 8, 9, 7, 7)
+    head = ("", "fuel", "saves", "costs", "pays in", "worth", "return", "light")
     bought = trade.many.removesuffix(" (US)") if units == "us" else trade.si
-    yield from table([head, ("", bought, "$ a year", "$", "years", "now, $", "%", "- %")], widths)
-    for name, row in _rows(weighed).items():
+    yield from table([head, ("", bought, "$ a year", "$", "years", "now, $", "%/year", "lost %")], widths)
+    for name, row in rows.items():
         long = len(name) > NAME_WIDTH
         yield from wrapped(name) if long else ()
         yield from table([("" if long else name, *_cells(weighed, row, units))], widths)
 
 
 def _rows(weighed: Weighed) -> dict[str, dict[Any, Any]]:
-    """The rows that fit the house, by name."""
-    fitting = weighed.table[weighed.table["saving"].notna()]
+    """The rows that fit the house, by name; without ``all together`` where there is nothing to take."""
+    fitting = weighed.table[weighed.table["saving"].notna() & (weighed.table["note"] != NONE_FITS)]
     return {str(name): row for name, row in fitting.to_dict("index").items()}
 
 
@@ -295,12 +297,17 @@ def _cells(weighed: Weighed, row: dict[Any, Any], units: Units) -> tuple[str, ..
 
 
 def _together(weighed: Weighed, units: Units) -> Iterator[str]:
+    yield ""
     rows = _rows(weighed)
+    if rows:
+        yield from wrapped("Return: the interest the money spent on it earns. Light lost: share of the sun kept out.")
+    if TOGETHER not in rows:
+        yield from wrapped(f"{NONE_FITS[0].upper()}{NONE_FITS[1:]}.")
+        return
     whole = rows.pop(TOGETHER)
     left_out = {name: row["note"] for name, row in rows.items() if row["note"].startswith(LEFT_OUT)}
     taken = [row for name, row in rows.items() if name not in left_out]
-    alone = sum(row["saving"] for row in taken)
-    yield ""
+    alone, costs = (sum(row[key] for row in taken) for key in ("saving", "price"))
     for name, note in left_out.items():
         yield from wrapped(f"{name} is {note.rstrip('.')}.")
     if len(taken) > 1:
@@ -308,6 +315,11 @@ def _together(weighed: Weighed, units: Units) -> Iterator[str]:
         yield from wrapped(
             f"Savings do not add up: one by one they come to {money(alone)} a year, all together they save "
             f"{money(whole['saving'])}.{why}"
+        )
+    if abs(whole["price"] - costs) >= 1.0:
+        yield from wrapped(
+            f"Nor do costs: one by one {money(costs)}, all together {money(whole['price'])}, since one measure changes "
+            "the area or length that another is paid by."
         )
     peak = power(whole["peak_w"], units)
     yield from wrapped(
@@ -321,7 +333,7 @@ def _together(weighed: Weighed, units: Units) -> Iterator[str]:
 
 def _notes(weighed: Weighed) -> Iterator[str]:
     noted = weighed.table["note"]
-    rows = weighed.table[(noted != "") & ~noted.str.startswith(LEFT_OUT)]
+    rows = weighed.table[(noted != "") & (noted != NONE_FITS) & ~noted.str.startswith(LEFT_OUT)]
     if len(rows):
         yield from heading("What does not fit this house, or changes nothing")
     for name, note in rows["note"].items():
@@ -329,8 +341,9 @@ def _notes(weighed: Weighed) -> Iterator[str]:
 
 
 def _prices(weighed: Weighed) -> Iterator[str]:
+    if not (rows := _rows(weighed)):
+        return
     yield from heading("What the costs are" + (": EXAMPLES, put in your own" if weighed.examples else ""))
-    rows = _rows(weighed)
     for measure in (m for m in weighed.measures if m.name in rows):
         row = rows[measure.name]
         low, high = money(row["price_low"]), money(row["price_high"])

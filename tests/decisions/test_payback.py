@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from heatloss import InputError, payback, sample_house, simulate
+from heatloss import InputError, catalogue, payback, sample_house, simulate
 from heatloss.decisions.measures import TOGETHER, changed, measures_of
 from heatloss.decisions.payback import COLUMNS, weigh
 
@@ -186,3 +186,25 @@ def test_nothing_fits(house: Any, chicago: Any) -> None:
     rows = payback(house, chicago, [BERM])
     assert rows.loc[TOGETHER, "saving"] == 0.0
     assert rows.loc[TOGETHER, "price"] == 0.0
+    assert rows.loc[TOGETHER, "note"] == "nothing to take together: no measure fits this house and changes it"
+
+
+def test_what_the_heat_does_not_see_saves_nothing(house: Any, chicago: Any) -> None:
+    rows = payback(house, chicago, [{**FOAM, "set": {"crop": "lettuce"}}])
+    assert rows.loc["foam", "note"].startswith("saves nothing: the heat is the same")
+    assert rows.loc[TOGETHER, ["note", "saving", "price"]].to_list() == ["", 0.0, 900.0]
+
+
+@pytest.mark.parametrize("fuel", ["cordwood red oak", "anthracite coal", "heating oil"])
+def test_a_price_does_not_outlive_its_fuel(house: Any, chicago: Any, fuel: str) -> None:
+    """Heating oil is sold by the gallon as propane is: the price would pass, and be wrong."""
+    oil = {"name": "other fuel", "cost": "1 usd", "life": 9, "set": {"heater": {"fuel": fuel}}}
+    row = catalogue.row("fuels", fuel)
+    line = f"{row['price']:g} usd/{row.text('unit')}"
+    note = payback(house, chicago, [oil]).loc["other fuel", "note"]
+    assert note.startswith(f"does not fit: price must be that of {fuel}, got '3.0 usd/gallon' of propane. ")
+    assert f'Give the new fuel\'s price with the measure, e.g. price = "{line}", or leave' in note
+    typed = {**oil, "set": {"heater": {"fuel": fuel, "price": line}}}
+    unpriced = house.changed(heater=[{k: v for k, v in house.tree()["heater"][0].items() if k != "price"}])
+    costs = [payback(h, chicago, [m]).loc["other fuel", "cost"] for h, m in ((house, typed), (unpriced, oil))]
+    assert costs[0] == costs[1] > 0.0

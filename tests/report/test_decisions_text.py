@@ -117,6 +117,29 @@ def test_what_is_left_out_of_all_together_is_named(house: House) -> None:
     assert "WHAT DOES NOT FIT" not in text
 
 
+def test_no_measure_fits(house: House) -> None:
+    text = payback_report(weigh(house, read_weather("chicago"), [NORTH]))
+    assert "Nothing to take together: no measure fits this house and changes it." in flat(text)
+    assert "EACH MEASURE ALONE" not in text
+    assert "WHAT THE COSTS ARE" not in text
+    assert "- north: area must be free" in text
+
+
+def test_columns_in_plain_words_and_costs_that_do_not_add_up(house: House) -> None:
+    roof = {"name": "roof", "cost": "1 usd", "life": 9, "add": {"part": [
+            {"name": "r", "on": "north roof", "u": "1 W/(m2 K)"}]}}  # fmt: skip
+    by_area = {**CURTAIN, "cost": {"each": "2 usd/ft2", "of": "cover"}}
+    weighed = weigh(house, read_weather("chicago"), [by_area, roof])
+    lines = payback_report(weighed).split("\n")
+    head = next(i for i, line in enumerate(lines) if "pays in" in line)
+    assert lines[head].split()[-2:] == ["return", "light"]
+    assert lines[head + 1].split()[-3:] == ["%/year", "lost", "%"]
+    text, price = flat("\n".join(lines)), weighed.table["price"]
+    assert "Return: the interest the money spent on it earns. Light lost: share of the sun kept out." in text
+    assert f"Nor do costs: one by one ${price[:2].sum():,.0f}, all together ${price['all together']:,.0f}, " in text
+    assert "Nor do costs" not in flat(payback_report(weigh(house, read_weather("chicago"), [CURTAIN, TAPE])))
+
+
 def test_each_row_of_the_table_stands_in_the_text(weighed: Any) -> None:
     lines = payback_report(weighed).split("\n")
     for name in ("tape", "curtain", "all together"):
