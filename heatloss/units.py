@@ -216,7 +216,8 @@ def parse_price(
         sample = f'{name} = "${_plain(float(text))}/{per}"'
     place = f" ({where})" if where else ""
     if not found:
-        raise InputError(f"{name} must be a price with its unit [usd/{per}], got {got}{place}. Type {sample}.")
+        hint = _spelling(text) or f"Type {sample}."
+        raise InputError(f"{name} must be a price with its unit [usd/{per}], got {got}{place}. {hint}")
     try:
         amount = 1.0 if unit == per else _amount(unit, per, bag_mass)
     except _UnitError as bad:
@@ -301,6 +302,8 @@ def _split(value: object, unit: str, name: str, where: str) -> tuple[float, str]
         if inches is not None and 0 <= inches[0] < 12 and inches[1] == "":
             sign = -1.0 if feet[1].startswith("-") else 1.0
             return float(feet[1]) * 12 + sign * inches[0], "in"
+    if hint := _spelling(text):
+        raise _refusal(value, unit, name, where, hint=hint)
     found = _number(_QUANTITY.fullmatch(text))
     if found is None:
         raise _refusal(value, unit, name, where)
@@ -312,6 +315,20 @@ def _split(value: object, unit: str, name: str, where: str) -> tuple[float, str]
         line = " or ".join(f'{name} = "{form.format(_plain(number))}"' for form in _forms(unit))
         raise _refusal(value, unit, name, where, f"{words} with its unit", f"Type {line}.")
     return number, f"1{rest}" if rest.startswith("/") else rest or "1"
+
+
+def _spelling(text: str) -> str:
+    """The line to type for a comma in a number, and for feet and inches half written or in signs; else empty."""
+    if re.search(r"[0-9],[0-9]", text):
+        return "Write the number with a point and no commas."
+    feet = re.fullmatch(
+        r"([0-9]{1,6})(?: ?(?:ft|feet|foot) | ?' ?)((?:[0-9]|1[01])(?:\.[0-9]{1,6})?) ?(?:in|\"|'')?", text
+    )
+    if feet:
+        return f'Type "{feet[1]} ft {feet[2]} in".'
+    if sign := re.fullmatch(rf"({_NUMBER}) ?('|\"|'')", text):
+        return f'Type "{sign[1]} {"ft" if sign[2] == chr(39) else "in"}".'
+    return ""
 
 
 def _text_of(value: object) -> str:

@@ -95,7 +95,7 @@ REFUSED = [
     ("R13", "m2 K/W", SAYS.format("an R-value [m2 K/W]", "'R13'", 'Type a value such as "R-8" or "RSI-8".')),
     ("68 degF", "m", SAYS.format("a length [m]", "'68 degF'", LENGTH)),
     ("8 parsnip", "m", SAYS.format("a quantity in a unit that exists [m]", "'8 parsnip'", LENGTH)),
-    ("1,400 ft", "m", SAYS.format("a quantity in a unit that exists [m]", "'1,400 ft'", LENGTH)),
+    ("1,400 ft", "m", SAYS.format("a length [m]", "'1,400 ft'", "Write the number with a point and no commas.")),
     ("2 ton", "kg", SAYS.format("a mass [kg]", "'2 ton'", "Say short_ton (2000 lb) or tonne (1000 kg).")),
     ("2 tons", "kg", SAYS.format("a mass [kg]", "'2 tons'", "Say short_ton (2000 lb) or tonne (1000 kg).")),
     ("9 bag", "kg", SAYS.format("a mass [kg]", "'9 bag'", "A bag has no fixed mass: give its lb or kg.")),
@@ -298,3 +298,25 @@ def test_the_glossary_names_units_that_exist() -> None:
         assert meaning, name
         if unit not in plain:
             assert units._registry().Quantity(units._pint_form(unit)) is not None, name
+
+
+@pytest.mark.parametrize(
+    ("typed", "unit", "hint"),
+    [
+        ("44,5 ft", "m", "Write the number with a point and no commas."),
+        ("100,000 Btu/h", "W", "Write the number with a point and no commas."),
+        ("44 ft 6", "m", 'Type "44 ft 6 in".'),
+        ("44' 6\"", "m", 'Type "44 ft 6 in".'),
+        ("44'", "m", 'Type "44 ft".'),
+        ('6"', "m", 'Type "6 in".'),
+    ],
+)
+def test_commas_and_signs_get_the_line_to_type(typed: str, unit: str, hint: str) -> None:
+    with pytest.raises(InputError) as refusal:
+        parse(typed, unit)
+    assert str(refusal.value).endswith(hint)
+
+
+def test_a_comma_in_a_price() -> None:
+    with pytest.raises(InputError, match="with a point and no commas"):
+        parse_price("$1,280/short_ton", "short_ton")
