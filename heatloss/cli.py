@@ -185,12 +185,18 @@ def _units(us: bool) -> Units:
 
 def _house(name: str | None, sample: bool, command: str) -> tuple[House, Path]:
     """Return the house and the folder its weather file is looked up in."""
-    from heatloss.house import read_house, sample_house
+    from heatloss.house import SAMPLES, read_house, sample_house
 
     if sample:
         return sample_house(name or BUILT_IN), Path()
     if name is None:
         raise InputError(f"HOUSE.toml must be given, got nothing ({command}). {START}")
+    if not Path(name).exists():
+        shown = f"HOUSE.toml must be a file that exists, got {name!r}"
+        if Path(f"{name}.toml").is_file():
+            raise InputError(f"{shown}. Type: heatloss {command} {shlex.quote(f'{name}.toml')}")
+        if name in SAMPLES:
+            raise InputError(f"{shown} (a sample's name). Type: heatloss {command} {name} --sample")
     return read_house(name), Path(name).parent
 
 

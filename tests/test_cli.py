@@ -267,3 +267,13 @@ def test_a_heater_that_is_too_small_is_said_at_the_top(tmp_path: Path) -> None:
     top, _ = result.output.split("HOW HIGH THE LOAD CLIMBS")
     assert "HEATER TOO SMALL:" in top
     assert max(map(len, result.output.splitlines())) <= 80
+
+
+def test_a_house_named_without_its_ending_or_a_samples_name_gets_the_command_to_type(here: Path) -> None:
+    run("new", "my house")
+    assert "Type: heatloss season 'my house.toml'" in refused(run("season", "my house"))
+    assert "Type: heatloss heater dome --sample" in refused(run("heater", "dome"))
+
+
+def test_new_quotes_a_name_with_a_space(here: Path) -> None:
+    assert "heatloss season 'my greenhouse.toml'" in run("new", "my greenhouse").output
