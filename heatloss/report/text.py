@@ -12,6 +12,7 @@ from heatloss.fuel.amount import P90
 from heatloss.fuel.trade import POUND_KG
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.design import coldest_normal, extreme
+from heatloss.report.living import living
 from heatloss.report.measures import (
     BTU_PER_KWH,
     FT2_PER_M2,
@@ -42,6 +43,8 @@ if TYPE_CHECKING:
 SAMPLE_NOTE = "SAMPLE HOUSE, NOT YOURS: every figure here belongs to an invented greenhouse."
 MANY_HOURS = 20
 """Hours below the setpoint in a year that a start or a morning may cost without the heater being too small."""
+
+DAY = pd.Timedelta(days=1)
 
 LOSS_WORDS = {
     "cover": "glazing",
@@ -97,7 +100,7 @@ def season_report(season: Season, *, units: Units = "us", sample: bool = False) 
     Left out: the hourly figures (``season_csv``) and full precision (``season_json``).
     """
     lines: list[str] = [SAMPLE_NOTE, ""] if sample else []
-    for part in (_title, _fuels, _loads, _months, _flows, _by_hand, _outside_the_dates, _assumptions, _sources):
+    for part in PARTS:
         lines.extend(part(season, units))
     lines.extend(_cautions())
     if sample:
@@ -140,27 +143,27 @@ def _fuels(season: Season, units: Units) -> Iterator[str]:
     yield from heading("Fuel for the winter")
     if not season.fuels:
         yield "  The house file has no heater: no fuel is burned."
-    for fuel in season.fuels:
-        yield from _fuel(fuel, units, named=len(season.fuels) > 1)
-    if season.unmet["hours"] > MANY_HOURS:
-        yield from wrapped(
-            f"HEATER TOO SMALL: {season.unmet['hours']:,.0f} hours below the setpoint while it is in use. This fuel "
-            "does not hold the temperatures asked for."
-        )
+    hours = season.unmet["hours"]
+    small = f"HEATER TOO SMALL: {hours:,.0f} hours below the setpoint; this fuel does not hold it."
+    for number, fuel in enumerate(season.fuels):
+        warning = small if number == 0 and hours > MANY_HOURS else ""
+        yield from _fuel(fuel, units, named=len(season.fuels) > 1, warning=warning)
 
 
-def _fuel(fuel: Fuel, units: Units, *, named: bool) -> Iterator[str]:
+def _fuel(fuel: Fuel, units: Units, *, named: bool, warning: str) -> Iterator[str]:
     trade, bought = trade_unit(fuel.unit), purchase(fuel)
     lb = f"{figure((fuel.bag_kg or 0.0) / POUND_KG, 2)} lb"
     first = _headline(fuel, units, None if fuel.bags is None else f"{count(fuel.bags, 'bag', 'bags')} of {lb}")
     yield from wrapped(f"{fuel.heater}: {first}" if named else first)
+    if warning:
+        yield from wrapped(warning)
     low, high = (amount_words(a, fuel.unit).split(" ")[0] for a in (bought.low, bought.high))
     yield from entry("8 winters in 10", _both(fuel, f"{low} to {high}", _range_si(fuel, bought), units))
     enough = _both(fuel, _purchase_words(fuel, bought), _si(fuel, bought.amount), units)
     order = enough if bought.bags is None else f"{count(bought.bags, 'bag', 'bags')}, {enough}"
-    yield from entry("lasts 95 in 100", f"buy {order}")
-    source = "  (EXAMPLE price; type yours)" if fuel.price_is_example else ""
-    yield from entry("cost", f"{money(fuel.cost)} at ${fuel.price:,.2f} a {trade.one}{source}")
+    yield from entry("lasts 95 in 100", f"buy {order}: {_room_and_cost(fuel, bought, units)}")
+    source = "EXAMPLE price; type yours" if fuel.price_is_example else "as typed"
+    yield from entry("cost", f"{money(fuel.cost)} at ${fuel.price:,.2f} a {trade.one}  ({source})")
     for label, text in _handling(fuel, units):
         yield from entry(label, text)
 
@@ -180,6 +183,15 @@ def _range_si(fuel: Fuel, bought: Purchase) -> str:
 
 def _purchase_words(fuel: Fuel, bought: Purchase) -> str:
     return fixed(bought.amount, 2 if trade_unit(fuel.unit).step < 1.0 else 0)
+
+
+def _room_and_cost(fuel: Fuel, bought: Purchase, units: Units) -> str:
+    """Return the room that the whole purchase takes, where it is stored, and what it costs."""
+    cost = money(bought.amount * fuel.price)
+    if fuel.storage_m3 is None or not fuel.amount > 0.0:
+        return cost
+    room = volume(fuel.storage_m3 * bought.amount / fuel.amount, units).split(" (")[0]
+    return f"{room}; {cost}"
 
 
 def _handling(fuel: Fuel, units: Units) -> Iterator[tuple[str, str]]:
@@ -297,11 +309,12 @@ def _flows(season: Season, units: Units) -> Iterator[str]:
     in_cold, in_fire = (_kwh(flows[hours]) for hours in (month_of.isin(cold), season.hourly["heat"] > 0.0))
     span = MONTHS[cold[0] - 1] if len(cold) == 1 else f"{MONTHS[cold[0] - 1]} to {MONTHS[cold[-1] - 1]}"
     widths = (36, 12, 10, 8, 12)
+    us = units == "us"
     yield from heading(f"Where the heat goes, {span}")
-    yield from table([("", "mill. Btu", "kWh", "share", "heater on")], widths)
-    yield from table(_flow_rows(in_cold, in_fire, -1.0, LOSS_WORDS), widths)
+    yield from table([("", *(("mill. Btu", "kWh") if us else ("kWh", "mill. Btu")), "share", "heater on")], widths)
+    yield from table(_flow_rows(in_cold, in_fire, -1.0, LOSS_WORDS, us), widths)
     yield "  and what makes it up"
-    yield from table(_flow_rows(in_cold, in_fire, 1.0, GAIN_WORDS), widths)
+    yield from table(_flow_rows(in_cold, in_fire, 1.0, GAIN_WORDS, us), widths)
     yield from wrapped(
         'Shares are of all the heat lost in those months; "heater on" takes only the hours in which a heater runs.'
     )
@@ -312,17 +325,22 @@ def _kwh(flows: pd.DataFrame) -> dict[str, float]:
 
 
 def _flow_rows(
-    in_cold: dict[str, float], in_fire: dict[str, float], sign: float, words: dict[str, str]
+    in_cold: dict[str, float], in_fire: dict[str, float], sign: float, words: dict[str, str], us: bool
 ) -> Iterator[tuple[str, ...]]:
     here, fire = ({path: max(0.0, sign * kwh) for path, kwh in flows.items()} for flows in (in_cold, in_fire))
     total, fire_total = sum(here.values()), sum(fire.values())
     for path, kwh in sorted(here.items(), key=lambda item: -item[1]):
         if kwh > 0.0 or fire[path] > 0.0:
             yield (
-                f"  {words.get(path, path)}", fixed(kwh * BTU_PER_KWH / 1e6, 1), fixed(kwh, 0),
+                f"  {words.get(path, path)}", *_heat_cells(kwh, us),
                 _share(kwh, total), _share(fire[path], fire_total),
             )  # fmt: skip
-    yield ("  all", fixed(total * BTU_PER_KWH / 1e6, 1), fixed(total, 0), _share(total, total), "")
+    yield ("  all", *_heat_cells(total, us), _share(total, total), "")
+
+
+def _heat_cells(kwh: float, us: bool) -> tuple[str, str]:
+    btu, si = fixed(kwh * BTU_PER_KWH / 1e6, 1), fixed(kwh, 0)
+    return (btu, si) if us else (si, btu)
 
 
 def _share(part: float, whole: float) -> str:
@@ -365,21 +383,55 @@ def _outside_the_dates(season: Season, units: Units) -> Iterator[str]:
     for heater in dated:
         dates = f"from {date(str(heater.from_))} to {date(str(heater.to))}"
         yield from wrapped(f"{heater.name} is in use {dates}; only its fuel is counted.")
+    off = _off_dates(season)
     rest = season.out_of_dates
     if not rest["hours"]:
-        yield from wrapped("Outside those dates, with the heater off, the house never fell below its setpoint.")
+        yield from wrapped(f"{off} the house never fell below its setpoint.")
         return
     yield from wrapped(
-        f"Outside those dates, with the heater off, the house was below its setpoint for {_below(rest, units)}; the "
-        f"lowest then was {temperature(float(rest['lowest']), units)} inside. That heat is in none of the figures "
-        "above; wider dates (from, to) of the heater would count it."
+        f"{off} the house was below its setpoint for {_below(rest, units)}; the lowest then was "
+        f"{temperature(float(rest['lowest']), units)} inside. That heat is in none of the figures above: to count it, "
+        f'widen the dates, such as from = "{_earlier(str(dated[0].from_))}" or to = "{_later(str(dated[0].to))}".'
     )
+
+
+def _off_dates(season: Season) -> str:
+    """Return the days without a heater in words; by name where all heaters share one range of dates."""
+    ranges = {(heater.from_, heater.to) for heater in season.house.heater}
+    if len(ranges) > 1:
+        return "Outside those dates, with no heater on,"
+    (first, last), *_ = ranges
+    start, end = (_day(str(last)) + DAY).strftime("%m-%d"), (_day(str(first)) - DAY).strftime("%m-%d")
+    return f"Between {date(start)} and {date(end)}, when the heater is off,"
+
+
+def _day(month_day: str) -> pd.Timestamp:
+    return pd.Timestamp(f"2004-{month_day}")
+
+
+def _earlier(month_day: str) -> str:
+    """Return the last first of a month before a day."""
+    return f"{(_day(month_day) - DAY).replace(day=1):%m-%d}"
+
+
+def _later(month_day: str) -> str:
+    """Return the next last of a month after a day."""
+    return f"{_day(month_day) + DAY + pd.offsets.MonthEnd(0):%m-%d}"
 
 
 def _assumptions(season: Season, units: Units) -> Iterator[str]:
     yield from heading("What was assumed")
     for sentence in season.assumptions:
         yield from wrapped(sentence, bullet="- ")
+    for heater, fuel in zip(season.house.heater, season.fuels, strict=False):
+        if heater.efficiency is not None and heater.basis is None and fuel.unit != "kWh":
+            value = "higher" if fuel.basis == "hhv" else "lower"
+            like = "the usual one in America" if heater.type is None else "as the catalogue row does"
+            yield from wrapped(
+                f"{heater.name}: {100 * fuel.efficiency:.0f} % counts on the {value} heating value ({fuel.basis}), "
+                f"{like}; type basis if it was measured on the other.",
+                bullet="- ",
+            )
     for sigma in {purchase(fuel).sigma for fuel in season.fuels}:
         yield from wrapped(
             f"The range and the purchase take a standard deviation of {100 * sigma:.0f} % (+-{100 * P90 * sigma:.0f} % "
@@ -401,6 +453,11 @@ def _sources(season: Season, units: Units) -> Iterator[str]:
 def _value(field: str, value: float | str, unit: str) -> str:
     number = value if isinstance(value, str) else f"{value:.4g}"
     return f"{field} {number}" if unit in ("", "1") else f"{field} {number} {unit}"
+
+
+PARTS = (
+    _title, _fuels, _loads, _months, living, _flows, _by_hand, _outside_the_dates, _assumptions, _sources,
+)  # fmt: skip
 
 
 def _cautions() -> Iterator[str]:

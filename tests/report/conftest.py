@@ -48,6 +48,7 @@ def hourly_frame(peak: float) -> pd.DataFrame:
     heat[(index.month > 4) & (index.month < 10)] = 0.0
     heat *= peak / heat.max()
     frame = pd.DataFrame({"outdoor": outdoor, "inside": 14.0, "floor": 12.0, "heat": heat}, index=index)
+    frame["tank perch tank"] = 10.0 + outdoor / 4.0
     frame["heater pellet boiler"] = heat
     frame["heater"] = heat
     frame["unmet"] = 0.0
@@ -88,11 +89,15 @@ def make_season(*, fuels: int = 1, minimum_20_year: float | None = -29.0, peak: 
     design = {"file_996": 15_200.0}
     if minimum_20_year is not None:
         design["place_minimum_20_year"] = 18_900.0
-    heaters = (SimpleNamespace(name="pellet boiler", from_="10-01", to="04-30"),)
+    heater = {"name": "pellet boiler", "type": "pellet boiler", "efficiency": None, "basis": None}
+    heaters = (SimpleNamespace(**heater, from_="10-01", to="04-30"),)
     return SimpleNamespace(
         house=SimpleNamespace(
             title="Larkfield greens and perch house",
             heater=heaters if fuels else (),
+            water=(SimpleNamespace(name="perch tank", species="yellow perch"),),
+            crop="lettuce",
+            own=None,
             place=SimpleNamespace(design_temperature=None, minimum_20_year=minimum_20_year),
         ),
         weather=SimpleNamespace(
@@ -105,6 +110,7 @@ def make_season(*, fuels: int = 1, minimum_20_year: float | None = -29.0, peak: 
         ),
         geometry=SimpleNamespace(floor_area=81.75, perimeter=39.0, volume=230.0),
         hourly=hourly,
+        heating=np.ones(8760, dtype=bool),
         monthly=monthly,
         heat_kwh=float(heat.sum() / 1000.0),
         peak_w=float(heat.max()),

@@ -142,12 +142,49 @@ def test_heat_and_fuel_by_floor_area_in_both_units(made_season: Any) -> None:
 
 def test_what_falls_outside_the_heaters_dates_is_said(season_maker: Any) -> None:
     season = season_maker()
-    assert "never fell below its setpoint" in flat(season_report(season))
+    never = "Between 1 May and 30 September, when the heater is off, the house never fell below its setpoint."
+    assert never in flat(season_report(season))
     season.out_of_dates = pd.Series({"hours": 31.0, "degree_hours": 50.0, "lowest": 4.0})
     text = flat(season_report(season))
     assert "pellet boiler is in use from 1 October to 30 April" in text
     assert "below its setpoint for 31 hours, 90.0 °F hours (50.0 K hours)" in text
     assert "the lowest then was 39 °F (4.0 °C) inside" in text
+    assert 'widen the dates, such as from = "09-01" or to = "05-31"' in text
+
+
+def test_a_heater_too_small_is_said_right_under_the_fuel(season_maker: Any) -> None:
+    season = season_maker(fuels=2)
+    season.unmet = pd.Series({"hours": 1313.0, "degree_hours": 2000.0, "lowest": 2.0})
+    lines = season_report(season).split("\n")
+    at = next(i for i, line in enumerate(lines) if "HEATER TOO SMALL" in line)
+    assert lines[at] == "  HEATER TOO SMALL: 1,313 hours below the setpoint; this fuel does not hold it."
+    assert "pellets" in lines[at - 1] + lines[at - 2]
+    season.unmet["hours"] = 20.0
+    assert "TOO SMALL" not in season_report(season)
+
+
+def test_the_purchase_has_its_room_and_its_cost(made_season: Any) -> None:
+    fuel, bought = made_season.fuel, purchase(made_season.fuel)
+    room = fuel.storage_m3 * bought.amount / fuel.amount
+    words = f": {rounded(room / 0.3048**3)} ft3; ${bought.amount * fuel.price:,.0f}"
+    assert words in flat(season_report(made_season))
+
+
+def test_the_basis_of_a_typed_efficiency_is_said(season_maker: Any) -> None:
+    season = season_maker()
+    assert "counts on the" not in season_report(season)
+    season.house.heater[0].efficiency = 0.8
+    words = "pellet boiler: 80 % counts on the higher heating value (hhv), as the catalogue row does"
+    assert words in flat(season_report(season))
+    season.house.heater[0].basis = "hhv"
+    assert "counts on the" not in season_report(season)
+
+
+def test_si_comes_first_in_the_flows_too(made_season: Any) -> None:
+    for units, first, second in (("us", "mill. Btu", "kWh"), ("si", "kWh", "mill. Btu")):
+        lines = season_report(made_season, units=units).split("\n")
+        head = next(line for line in lines if "heater on" in line and "share" in line)
+        assert head.index(first) < head.index(second)
 
 
 def test_hours_below_the_setpoint_are_counted_with_their_depth(season_maker: Any) -> None:
