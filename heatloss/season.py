@@ -240,11 +240,16 @@ class Season:
         rated W/K times the highest setpoint held less the design temperature; the air exchange is at least the
         class's own design value.
         """
+        loads = {name: steady_load(self, t) for name, t in self.design_temperatures.items()}
+        return pd.Series(loads, name="w", dtype=float)
+
+    @cached_property
+    def design_temperatures(self) -> dict[str, float]:
+        """Outdoor design temperatures [degC] by the names of ``design``, those typed in the house file first."""
         place = self.house.place
         typed = {"place_design": place.design_temperature, "place_minimum_20_year": place.minimum_20_year}
-        at = {name: t for name, t in typed.items() if t is not None}
-        at |= {str(name): float(t) for name, t in self.weather.design_temperatures().items()}
-        return pd.Series({name: steady_load(self, t) for name, t in at.items()}, name="w", dtype=float)
+        found = {str(name): float(t) for name, t in self.weather.design_temperatures().items()}
+        return {name: t for name, t in typed.items() if t is not None} | found
 
     @cached_property
     def assumptions(self) -> tuple[str, ...]:

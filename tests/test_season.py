@@ -612,3 +612,12 @@ def test_nan_past_the_door_is_refused_and_never_comes_out(column) -> None:
     values[4000:4016] = np.nan
     with pytest.raises(InputError):
         quick(box(), with_hours(weather(), **{column: values}))
+
+
+def test_design_temperatures_are_the_files_and_those_typed() -> None:
+    house = sample_house()
+    place = {**house.place.tree(), "design_temperature": "-20 degC", "minimum_20_year": "-30 degC"}
+    done = simulate(house.changed(place=place), weather("chicago"))
+    file = done.weather.design_temperatures().to_dict()
+    assert done.design_temperatures == {"place_design": -20.0, "place_minimum_20_year": -30.0, **file}
+    assert list(done.design.index) == list(done.design_temperatures)

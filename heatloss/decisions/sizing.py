@@ -180,10 +180,7 @@ def _with_margin(margin: float) -> str:
 
 def _loads(season: Season, margin: float) -> tuple[pd.Series[float], pd.Series[float], pd.Series[str]]:
     """Load, outdoor temperature and its origin, by method."""
-    place = season.house.place
-    known = {str(name): float(t) for name, t in season.weather.design_temperatures().items()}
-    typed = {"place_design": place.design_temperature, "place_minimum_20_year": place.minimum_20_year}
-    known |= {name: t for name, t in typed.items() if t is not None}
+    known = season.design_temperatures
     found: dict[str, tuple[float, float, str]] = {}
     for method, candidates in CANDIDATES.items():
         for name, words in candidates:

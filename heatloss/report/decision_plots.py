@@ -12,7 +12,7 @@ import numpy as np
 
 from heatloss.decisions.measures import TOGETHER
 from heatloss.report.measures import BTU_PER_KWH, Units, fahrenheit, figure, money
-from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT, _apart
+from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT, apart
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -197,6 +197,6 @@ def _mark_the_size(size: HeaterSize, ax: Axes, scale: float) -> None:
 def _name_ends(ax: Axes, ends: Sequence[float], names: Sequence[str]) -> None:
     """Names behind the lines' ends, moved apart where they would touch."""
     low, high = ax.get_ylim()
-    for name, place in zip(names, _apart(ends, 0.06 * (high - low)), strict=True):
+    for name, place in zip(names, apart(ends, 0.06 * (high - low)), strict=True):
         ax.annotate(name, (1.0, place), xycoords=("axes fraction", "data"), xytext=(5, 0),
                     textcoords="offset points", va="center", annotation_clip=False)  # fmt: skip

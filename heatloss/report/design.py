@@ -38,19 +38,8 @@ def extreme(season: Season) -> DesignLoad | None:
     return _first(season, EXTREME)
 
 
-def outdoor_temperatures(season: Season) -> dict[str, float]:
-    """Return the outdoor temperatures [degC] by the names of the design loads, those typed in the house file too."""
-    typed = {
-        "place_design": season.house.place.design_temperature,
-        "place_minimum_20_year": season.house.place.minimum_20_year,
-    }
-    found = {str(name): float(value) for name, value in season.weather.design_temperatures().items()}
-    return {name: value for name, value in typed.items() if value is not None} | found
-
-
 def _first(season: Season, words: dict[str, str]) -> DesignLoad | None:
-    outdoor = outdoor_temperatures(season)
     for name, text in words.items():
-        if name in season.design.index and name in outdoor:
-            return DesignLoad(text, outdoor[name], float(season.design[name]))
+        if name in season.design.index:
+            return DesignLoad(text, season.design_temperatures[name], float(season.design[name]))
     return None

@@ -40,7 +40,7 @@ import numpy as np
 from heatloss.errors import InputError
 from heatloss.fuel import Fuel, purchase
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
-from heatloss.report.design import extreme, outdoor_temperatures
+from heatloss.report.design import extreme
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -271,7 +271,7 @@ def _fuel(fuel: Fuel) -> dict[str, Any]:
 
 
 def _design_loads(season: Season) -> dict[str, dict[str, float | None]]:
-    outdoor = outdoor_temperatures(season)
+    outdoor = season.design_temperatures
     return {
         str(name): {"temperature_c": outdoor.get(str(name)), "load_w": float(load)}
         for name, load in season.design.items()

@@ -250,7 +250,7 @@ def _name_the_lines(ax: Axes) -> None:
     low, high = ax.get_ylim()
     lines = [line for line in ax.get_lines() if np.isfinite(np.asarray(line.get_ydata(), dtype=float)).any()]
     ends = [_last(line.get_ydata()) for line in lines]
-    for line, place in zip(lines, _apart(ends, 0.085 * (high - low)), strict=True):
+    for line, place in zip(lines, apart(ends, 0.085 * (high - low)), strict=True):
         ax.annotate(
             str(line.get_label()), (1.0, place), xycoords=("axes fraction", "data"), xytext=(5, 0),
             textcoords="offset points", va="center", annotation_clip=False,
@@ -262,10 +262,10 @@ def _last(values: Any) -> float:
     return float(known[np.isfinite(known)][-1])
 
 
-def _apart(places: Sequence[float], least: float) -> list[float]:
+def apart(places: Sequence[float], least: float) -> list[float]:
     """Places moved up and down as little as needed to stand at least so far from each other, in the same order.
 
-    >>> _apart([3.0, 3.0, 10.0], 2.0)
+    >>> apart([3.0, 3.0, 10.0], 2.0)
     [2.0, 4.0, 10.0]
     """
     order = sorted(range(len(places)), key=lambda i: places[i])

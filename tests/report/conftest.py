@@ -87,7 +87,9 @@ def make_season(*, fuels: int = 1, minimum_20_year: float | None = -29.0, peak: 
     if burned:
         monthly["fuel"], monthly["cost"] = burned[0].monthly["amount"], burned[0].monthly["cost"]
     design = {"file_996": 15_200.0}
+    outdoor = {"file_996": -19.4, "file_99": -16.1, "file_coldest": -24.4}
     if minimum_20_year is not None:
+        outdoor["place_minimum_20_year"] = minimum_20_year
         design["place_minimum_20_year"] = 18_900.0
     heater = {"name": "pellet boiler", "type": "pellet boiler", "efficiency": None, "basis": None}
     heaters = (SimpleNamespace(**heater, from_="10-01", to="04-30"),)
@@ -130,6 +132,7 @@ def make_season(*, fuels: int = 1, minimum_20_year: float | None = -29.0, peak: 
         ),
         conductances=pd.Series({"cover": 420.0, "opaque": 60.0, "infiltration": 55.0, "ground": 30.0}),
         design=pd.Series(design),
+        design_temperatures=outdoor,
         hand_kwh=34_800.0,
         assumptions=["The inside film is at least 4.0 W/(m2 K), since there are plants and fans."],
     )  # fmt: skip

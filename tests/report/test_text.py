@@ -92,7 +92,7 @@ def test_a_missing_minimum_is_said_and_no_figure_is_made_up(season_maker: Any) -
 def test_a_header_value_comes_before_the_files_quantile(season_maker: Any) -> None:
     season = season_maker(minimum_20_year=None)
     known = {"header_996": -18.7, "file_996": -20.0, "minimum_20_year": -29.5}
-    season.weather.design_temperatures = lambda: pd.Series(known)
+    season.design_temperatures = known
     season.design = pd.Series({"header_996": 15e3, "file_996": 15.5e3, "minimum_20_year": 19e3})
     text = season_report(season)
     assert "steady, 99.6 % (file header)" in text
