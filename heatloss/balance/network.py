@@ -392,7 +392,7 @@ def run_lanes(
     InputError
         Also where the topologies differ.
     """
-    from heatloss.balance.kernel import march  # the compiler loads with the first run
+    from heatloss.balance.lanes import Lanes  # the compiler loads with the first run
     from heatloss.balance.plan import compile_networks
 
     if not (_whole(steps) and steps > 0):
@@ -404,27 +404,16 @@ def run_lanes(
     if not step > 0.0:
         raise InputError(f"step must be > 0 [s], got {step:g}.")
     plan = compile_networks(networks, steps, first)
-    top, lanes = plan.topology, len(networks)
-    temperature = np.empty((steps + 1, top.nodes, lanes))
-    temperature[0] = plan.start
-    power = np.zeros((steps, len(top.actuator_kind), lanes))
-    flow = np.zeros((steps, plan.groups, lanes))
-    passes = 1 if top.linear == len(top.link_a) else iterations
-    fault = march(
-        top, plan.values, plan.table, first or 0, substeps, passes, step, temperature, power, flow, (0,) * lanes
-    )
-    if fault:
-        raise InputError(
-            f"controls must have one consistent answer, got none in step {fault - 1}. "
-            "Let each control sense the node it feeds."
-        )
-    if not np.isfinite(temperature).all():
-        raise InputError(
-            "every node must be tied to a boundary or hold heat, got a network without a finite answer. "
-            "Link the loose part to a boundary or give one of its nodes a capacity."
-        )
+    block = Lanes(plan, step=step, substeps=substeps, iterations=iterations).advance(first or 0, steps)
     return [
-        Run(network, step, first or 0, temperature[:, plan.place, lane], power[:, :, lane], flow[:, :, lane])
+        Run(
+            network,
+            step,
+            first or 0,
+            block.temperature[:, plan.place, lane],
+            block.power[:, :, lane],
+            block.flow[:, :, lane],
+        )
         for lane, network in enumerate(networks)
     ]
 

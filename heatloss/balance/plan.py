@@ -18,10 +18,12 @@ Ints = NDArray[np.int64]
 
 
 class Plan(NamedTuple):
-    """All that one run of the kernel needs.
+    """All that the kernel needs.
 
     Attributes
     ----------
+    columns : list of (rows,)
+        The driver columns, without the constant one before them.
     start : (nodes, lanes) [degC]
         In the kernel's order.
     place : list of int
@@ -32,10 +34,17 @@ class Plan(NamedTuple):
 
     topology: Topology
     values: Values
-    table: Floats
+    columns: list[Floats]
     start: Floats
     place: list[int]
     groups: int
+
+    def table(self, first: int, steps: int) -> Floats:
+        """Rows of the driver table (steps, 1 + columns), the constant first."""
+        table = np.ones((steps, 1 + len(self.columns)))
+        for i, column in enumerate(self.columns):
+            table[:, i + 1] = column[first : first + steps]
+        return table
 
 
 def compile_networks(networks: Sequence[Network], steps: int, first: int | None) -> Plan:
@@ -56,11 +65,8 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
     filmed = {names[end] for k, link in enumerate(lead._links) if curved[k] for end in link[:2] if end in names}
     plan = program(lead._neighbours(), *lead._split(), set(lead._controlled()), filmed)
     columns = columns_of(v for net in networks for v in _parameters(net, order))
-    length = _row_count(columns, steps, first)
-    table = np.ones((length, 1 + len(columns)))
+    _check_rows(columns, steps, first)
     number = {id(column): i + 1 for i, column in enumerate(columns)}
-    for i, column in enumerate(columns):
-        table[:, i + 1] = column
     values = _values(networks, order, number, plan.order)
     varying = np.flatnonzero((values.factor != 0.0).any(axis=1)).astype(np.uint32)
     topology = _topology(lead, order, shapes, curved.count(False), plan, varying)
@@ -68,7 +74,7 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
     place = [0] * len(plan.order)
     for new, old in enumerate(plan.order):
         place[old] = new
-    return Plan(topology, values, table, np.ascontiguousarray(start), place, len(order))
+    return Plan(topology, values, columns, np.ascontiguousarray(start), place, len(order))
 
 
 def _ties(net: Network) -> tuple[object, ...]:
@@ -136,22 +142,19 @@ def _parameters(net: Network, order: list[int]) -> list[float | Driven]:
     return found
 
 
-def _row_count(columns: Sequence[Floats], steps: int, first: int | None) -> int:
+def _check_rows(columns: Sequence[Floats], steps: int, first: int | None) -> None:
     lengths = sorted({len(c) for c in columns})
     if not lengths:
-        return (first or 0) + steps
+        return
     if len(lengths) > 1:
         raise InputError(f"arrays must be of equal length, got lengths {', '.join(map(str, lengths))}.")
     if first is None and lengths[0] != steps:
         raise InputError(f"arrays must have one value per step, got {lengths[0]} values for {steps} steps.")
     if (first or 0) < 0 or (first or 0) + steps > lengths[0]:
         raise InputError(f"steps must lie within the {lengths[0]} values given, got {first} to {(first or 0) + steps}.")
-    return lengths[0]
 
 
-def _values(
-    networks: Sequence[Network], order: list[int], number: dict[int, int], node_order: list[int]
-) -> Values:
+def _values(networks: Sequence[Network], order: list[int], number: dict[int, int], node_order: list[int]) -> Values:
     count = len(_parameters(networks[0], order))
     offset, factor = np.zeros((count, len(networks))), np.zeros((count, len(networks)))
     column = np.zeros((count, len(networks)), np.int64)

