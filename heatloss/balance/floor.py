@@ -189,9 +189,7 @@ def yearly_wave(months: Floats) -> tuple[float, float, float]:
     return float(months.mean()), float(abs(wave)), float((np.angle(-wave) * -12.0 / (2.0 * np.pi)) % 12.0)
 
 
-def _virtual(
-    made: Assembly, house: House, drivers: Drivers, slab: ground.Slab, inside_months: Floats | None
-) -> Floats:
+def _virtual(made: Assembly, house: House, drivers: Drivers, slab: ground.Slab, inside_months: Floats | None) -> Floats:
     """Virtual ground temperature by hour from first harmonics of the outdoor and inside monthly means."""
     assert made.targets is not None
     outdoor = drivers.by_month(drivers.temp_air)

@@ -14,19 +14,14 @@ import math
 from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Rows = NDArray[np.uint32]  # row numbers: unsigned, so that no index is tested for a negative sign
+from heatloss.balance.compiling import NONE, Floats, Ints, Rows, compiled, inlined
+from heatloss.balance.vapour import SATURATION, Damp, blank, foresee, settle
 
 BUOYANT, ROOT_SQUARE, RADIANT = 1, 2, 4  # the larger of two film parts, or the root of their squares; long wave
+DRYING = 8  # set by the balance of vapour
 HEATER, IDEAL_VENT, AIR_VENT = 0, 1, 2  # kinds of actuator
 KELVIN = 273.15
-NO_ENTRY = 0xFFFFFFFF
-compiled = njit(cache=True, nogil=True, error_model="numpy")  # no test of each divisor, which would stop vectorising
-inlined = njit(cache=True, nogil=True, error_model="numpy", inline="always")  # a call costs more than these passes do
 TOLERANCE = 1e-10  # K, the rounding allowed when a control mode is checked against its own law
 LEAST_DIFFERENCE = 1e-30  # K, the least that natural convection is reckoned with: a node tied by it alone is not loose
 
@@ -39,7 +34,7 @@ class Topology(NamedTuple):
     linear: int  # the first links, whose conductance does not depend on temperature
     link_a: Rows  # node, or nodes + boundary
     link_b: Rows
-    link_entry: Rows  # off-diagonal entry of a link between two nodes, else NO_ENTRY
+    link_entry: Rows  # off-diagonal entry of a link between two nodes, else NONE
     link_shape: Ints  # bits of what the conductance depends on
     link_group: Rows  # column of the booked flows
     link_sign: Floats  # +1, or -1 where the link was turned round
@@ -133,7 +128,7 @@ def enter_links(
             for lane in range(len(lanes)):
                 ka, kb = temps[a, lane] + KELVIN, temps[b, lane] + KELVIN
                 g[k, lane] += now[4 * k + 3, lane] * (ka * ka + kb * kb) * (ka + kb)
-        if e != NO_ENTRY:
+        if e != NONE:
             for lane in range(len(lanes)):
                 diagonal[a, lane] += g[k, lane]
                 diagonal[b, lane] += g[k, lane]
@@ -172,9 +167,7 @@ def eliminate(
 
 
 @inlined
-def carry(
-    near_start: Ints, near_node: Rows, first: int, last: int, weight: Floats, right: Floats, lanes: Any
-) -> None:
+def carry(near_start: Ints, near_node: Rows, first: int, last: int, weight: Floats, right: Floats, lanes: Any) -> None:
     """Forward substitution of the pivots first <= p < last."""
     for p in range(first, last):
         for i in range(near_start[p], near_start[p + 1]):
@@ -373,9 +366,7 @@ def control(
     for lane in range(len(lanes)):
         last = True
         while not (
-            powers_of_mode(
-                kind, row, sensors, law, order, mode, lane, free, response, power, matrix, right, unknown
-            )
+            powers_of_mode(kind, row, sensors, law, order, mode, lane, free, response, power, matrix, right, unknown)
             and mode_is_true(kind, sensor_row, law, order, counts, mode, lane, free, response, power)
         ):
             s = 0
@@ -406,10 +397,11 @@ def book(
 
 @compiled
 def march(  # long: the loop over steps in one place; each line of it is a function above
-    top: Topology, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
-    temperature: Floats, power: Floats, flow: Floats, lanes: Any,
+    top: Topology, damp: Damp, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
+    temperature: Floats, power: Floats, flow: Floats, humidity: Floats, evaporated: Floats, warmth: Floats,
+    flown: Floats, lanes: Any,
 ) -> int:  # fmt: skip
-    """Step the network; results are written into the last three array arguments.
+    """Step the network; results are written into the last seven array arguments.
 
     Parameters
     ----------
@@ -421,6 +413,14 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         Step means.
     flow : (steps, groups, lanes) [W]
         Step means, zero at entry.
+    humidity : (steps + 1, bodies of moist air, lanes) [kg/kg]
+        Row 0 holds the start.
+    evaporated : (steps, wet faces, lanes) [kg/s]
+        Step means, negative where water condenses; zero at entry.
+    warmth : (steps, wet faces, lanes) [W]
+        Its latent heat, given to the face; zero at entry.
+    flown : (steps, flows of air and drying vents, lanes) [kg/s]
+        Vapour carried by air; zero at entry.
     lanes : tuple
         Its length is the lane count, a constant to the compiler.
 
@@ -448,6 +448,11 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     law = np.zeros((count, actuators, 4))
     matrix, answer, unknown = np.zeros((actuators, actuators)), np.zeros(actuators), np.zeros(actuators, np.int64)
     free = temps[n - c : n]
+    moist = blank(damp, count)
+    airs = len(damp.air_node)
+    limit, slope, at = np.zeros((airs, count)), np.zeros((airs, count)), np.zeros((airs, count))
+    moist.ratio[:] = humidity[0]
+    moist.now[:] = humidity[0]
     rate = substeps / step
     temps[:n] = temperature[0]
     for t in range(len(power)):
@@ -492,15 +497,18 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
                     top.link_a, top.link_b, top.link_entry, top.link_shape, top.linear, links, n, now, temps, g,
                     diagonal, off, right, lanes,
                 )  # fmt: skip
+                if airs:
+                    foresee(
+                        damp, moist, SATURATION, n, rate, now, g, heat, temps, top.link_a, top.link_b, diagonal, right,
+                        limit, slope, at, lanes,
+                    )  # fmt: skip
                 eliminate(
                     top.near_start, top.near_node, top.near_entry, top.pair_start, top.pair_entry, top.fixed, n,
                     diagonal, off, right, weight, lanes,
                 )  # fmt: skip
                 substitute(top.near_start, top.near_node, n - c, n, diagonal, weight, right, temps, lanes)
                 if actuators:
-                    responses(
-                        top.near_start, top.near_node, top.feed, diagonal, weight, load, unit, response, lanes
-                    )
+                    responses(top.near_start, top.near_node, top.feed, diagonal, weight, load, unit, response, lanes)
                     if not control(
                         top.actuator_kind, top.actuator_row, top.sensor_row, law, order, counts, mode, free, response,
                         heat, matrix, answer, unknown, lanes,
@@ -512,6 +520,10 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
                                 temps[n - c + j, lane] += response[j, a, lane] * heat[a, lane]
                 substitute(top.near_start, top.near_node, top.fixed, n - c, diagonal, weight, right, temps, lanes)
             substitute(top.near_start, top.near_node, 0, top.fixed, diagonal, weight, held, temps, lanes)
+            if airs:
+                settle(
+                    damp, moist, n, rate, 1.0 / substeps, now, g, heat, temps, evaporated[t], warmth[t], flown[t], lanes
+                )
             book(
                 top.link_a, top.link_b, top.link_group, top.link_sign, top.linear, links, 1.0 / substeps, g, temps,
                 flow[t], lanes,
@@ -527,4 +539,5 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
             lanes,
         )  # fmt: skip
         temperature[t + 1] = temps[:n]
+        humidity[t + 1] = moist.ratio
     return 0

@@ -12,44 +12,17 @@ Backward Euler with the exact scalar step of a thermostat, and the cubic radiati
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, fields
-from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
-import numpy as np
-from numpy.typing import NDArray
-
+from heatloss.balance.moisture import AirFlow, Dryer, MoistAir, Moisture, VapourSource, WetFace
+from heatloss.balance.run import Run
 from heatloss.balance.structure import split
+from heatloss.balance.values import Driven, Floats, Value, number, value_of, whole
 from heatloss.errors import InputError, UnknownNameError
 
-if TYPE_CHECKING:
-    import pandas as pd
-
-Floats = NDArray[np.float64]
-
-
-@dataclass(frozen=True, eq=False)
-class Driven:
-    """A value that follows a column of the driver table: offset + factor * column.
-
-    Networks that share a column object share it in a batch too; only the two numbers differ by lane.
-    """
-
-    column: Floats
-    factor: float = 1.0
-    offset: float = 0.0
-
-    def array(self) -> Floats:
-        """One value per step."""
-        return self.offset + self.factor * self.column
-
-    def __mul__(self, factor: float) -> Driven:
-        """The same course, so many times as large."""
-        return Driven(self.column, self.factor * factor, self.offset * factor)
-
-
-Value = float | Floats | Sequence[float] | Driven
+__all__ = ["Actuator", "Driven", "Link", "Network", "Run", "Value", "run_lanes"]
 
 
 class Link(NamedTuple):
@@ -93,6 +66,7 @@ class Network:
     _links: list[Link] = field(default_factory=list)
     _sources: list[tuple[str, float | Driven]] = field(default_factory=list)
     _actuators: list[Actuator] = field(default_factory=list)
+    _moisture: Moisture = field(default_factory=Moisture)
 
     # ---- declaring -------------------------------------------------------------------------------------------------
 
@@ -110,14 +84,14 @@ class Network:
         """
         self._fresh(name)
         self._nodes[name] = (
-            _number(capacity, f"capacity of node {name!r}", "J/K", least=0.0),
-            _number(start, f"start of node {name!r}", "degC"),
+            number(capacity, f"capacity of node {name!r}", "J/K", least=0.0),
+            number(start, f"start of node {name!r}", "degC"),
         )
 
     def boundary(self, name: str, temperature: Value) -> None:
         """Declare a boundary of given temperature [degC], a float or one value per step."""
         self._fresh(name)
-        self._boundaries[name] = _value(temperature, f"temperature of boundary {name!r}", "degC")
+        self._boundaries[name] = value_of(temperature, f"temperature of boundary {name!r}", "degC")
 
     def link(
         self,
@@ -164,10 +138,10 @@ class Network:
             raise InputError(f"buoyant {what} must be a value or a pair (a warmer, b warmer), got {len(pair)} values.")
         up, down = pair
         values = (
-            _value(conductance, f"conductance {what}", "W/K", least=0.0),
-            _value(up, f"buoyant {what}", "W/K^(4/3)", least=0.0),
-            _value(down, f"buoyant {what}", "W/K^(4/3)", least=0.0),
-            _value(radiant, f"radiant {what}", "W/K^4", least=0.0),
+            value_of(conductance, f"conductance {what}", "W/K", least=0.0),
+            value_of(up, f"buoyant {what}", "W/K^(4/3)", least=0.0),
+            value_of(down, f"buoyant {what}", "W/K^(4/3)", least=0.0),
+            value_of(radiant, f"radiant {what}", "W/K^4", least=0.0),
         )
         self._links.append(Link(a, b, values, mix == "root_square"))
         return len(self._links) - 1
@@ -175,7 +149,7 @@ class Network:
     def source(self, node: str, power: Value) -> int:
         """Add a given power [W] to a node; calls add up, negative is allowed. Gives the number of the source."""
         self._known_node(node, "source")
-        self._sources.append((node, _value(power, f"power of the source at {node!r}", "W")))
+        self._sources.append((node, value_of(power, f"power of the source at {node!r}", "W")))
         return len(self._sources) - 1
 
     def heater(
@@ -202,7 +176,7 @@ class Network:
         shares = dict(into) if isinstance(into, Mapping) else {into: 1.0}
         for node, share in shares.items():
             self._known_node(node, f"heater {name!r}")
-            _number(share, f"share of heater {name!r} into {node!r}", "1", least=0.0)
+            number(share, f"share of heater {name!r} into {node!r}", "1", least=0.0)
         if not abs(sum(shares.values()) - 1.0) <= 1e-9:
             raise InputError(f"shares of heater {name!r} must sum to 1, got {sum(shares.values()):g}.")
         sensor = max(shares, key=lambda k: shares[k]) if sensor is None else sensor
@@ -213,8 +187,8 @@ class Network:
                 0,
                 shares,
                 sensor,
-                _value(setpoint, f"setpoint of heater {name!r}", "degC"),
-                _value(capacity, f"capacity of heater {name!r}", "W", least=0.0, endless=True),
+                value_of(setpoint, f"setpoint of heater {name!r}", "degC"),
+                value_of(capacity, f"capacity of heater {name!r}", "W", least=0.0, endless=True),
                 None,
             )
         )
@@ -240,11 +214,186 @@ class Network:
                 1 if to is None else 2,
                 {node: 1.0},
                 node,
-                _value(limit, f"limit of vent {name!r}", "degC"),
-                _value(capacity, f"capacity of vent {name!r}", "W" if to is None else "W/K", least=0.0, endless=True),
+                value_of(limit, f"limit of vent {name!r}", "degC"),
+                value_of(capacity, f"capacity of vent {name!r}", "W" if to is None else "W/K", least=0.0, endless=True),
                 to,
             )
         )
+
+    # ---- declaring water vapour ------------------------------------------------------------------------------------
+
+    def moist_air(self, node: str, *, mass: Value, pressure: float = 101325.0, start: float = 0.005) -> None:
+        """Let the air of a node carry water vapour.
+
+        Parameters
+        ----------
+        node : str
+        mass : float or one value per step [kg]
+            Of dry air.
+        pressure : float [Pa]
+        start : float [kg/kg]
+            Humidity ratio before the first step.
+        """
+        self._known_node(node, "moist air")
+        if node in self._moisture.airs:
+            raise InputError(f"moist air must be new, got {node!r}, which is declared already.")
+        self._moisture.airs[node] = MoistAir(
+            node,
+            value_of(mass, f"mass of the air of {node!r}", "kg", least=1e-9),
+            number(pressure, f"pressure of the air of {node!r}", "Pa", least=3e4),
+            number(start, f"humidity ratio of {node!r}", "kg/kg", least=0.0),
+        )
+
+    def humidity(self, boundary: str, ratio: Value) -> None:
+        """Give the air of a boundary its humidity ratio [kg/kg]."""
+        if boundary not in self._boundaries:
+            raise UnknownNameError("boundary", boundary, self._boundaries)
+        self._moisture.humidities[boundary] = value_of(ratio, f"humidity of {boundary!r}", "kg/kg", least=0.0)
+
+    def wet(
+        self,
+        node: str,
+        air: str,
+        conductance: Value | tuple[Value, Value] = 0.0,
+        *,
+        along: int | None = None,
+        factor: Value | tuple[Value, Value] = 0.0,
+        stiff: bool = False,
+    ) -> int:
+        """Let water evaporate at a node into moist air, or condense from it.
+
+        Parameters
+        ----------
+        node, air : str
+            The node at whose temperature the vapour is saturated, the body of moist air; the same one for fog.
+        conductance : float, one value per step, or a pair of them [kg/s]
+            By unit of humidity ratio; a pair means (evaporating, condensing).
+        along : int, optional
+            Number of the link whose film also moves the vapour.
+        factor : as ``conductance`` [kg K/J]
+            What that link's conductance is multiplied with.
+        stiff : bool
+            Whether its latent heat follows the temperature before, as fog must.
+
+        Returns
+        -------
+        int
+            Number of the wet face, its column in ``Run.lane_evaporated``.
+
+        Notes
+        -----
+        Evaporation c (w_s(T) - w) [kg/s], c = conductance + factor * G of the link; its latent heat,
+        2.501e6 - 2361 T [J/kg], leaves the node.
+        """
+        self._known_node(node, "wet face")
+        self._known_air(air, "wet face")
+        what = f"of the wet face at {node!r}"
+        pairs = [
+            (value_of(one, f"{name} {what}", unit, least=0.0), value_of(other, f"{name} {what}", unit, least=0.0))
+            for name, unit, (one, other) in (
+                ("conductance", "kg/s", conductance if isinstance(conductance, tuple) else (conductance, conductance)),
+                ("factor", "kg K/J", factor if isinstance(factor, tuple) else (factor, factor)),
+            )
+        ]
+        self._known_link(along, what)
+        self._moisture.faces.append(WetFace(node, air, pairs[0], along, pairs[1], stiff))
+        return len(self._moisture.faces) - 1
+
+    def air_flow(
+        self,
+        air: str,
+        to: str,
+        conductance: Value = 0.0,
+        *,
+        along: int | None = None,
+        factor: Value = 0.0,
+        vent: str | None = None,
+    ) -> int:
+        """Let flowing air carry vapour between two bodies of moist air, or to a boundary's air.
+
+        Parameters
+        ----------
+        air, to : str
+        conductance : float or one value per step [kg/s]
+        along, factor : as ``wet``
+            Link whose conductance is the heat of that flow; 1 / (specific heat of air) carries just its vapour.
+        vent : str, optional
+            Name of a vent to a boundary, whose air this is.
+
+        Returns
+        -------
+        int
+            Number of the flow, its column in ``Run.lane_carried``.
+        """
+        self._known_air(air, "flow of air")
+        if to not in self._moisture.airs and to not in self._moisture.humidities:
+            raise UnknownNameError("moist air", to, [*self._moisture.airs, *self._moisture.humidities])
+        vents = [a.name for a in self._actuators if a.kind == 2]
+        if vent is not None and vent not in vents:
+            raise UnknownNameError("vent", vent, vents, f"flow of air from {air!r}")
+        what = f"of the flow of air from {air!r} to {to!r}"
+        self._known_link(along, what)
+        self._moisture.flows.append(
+            AirFlow(
+                air,
+                to,
+                value_of(conductance, f"conductance {what}", "kg/s", least=0.0),
+                along,
+                value_of(factor, f"factor {what}", "kg K/J", least=0.0),
+                vent,
+            )
+        )
+        return len(self._moisture.flows) - 1
+
+    def vapour(self, air: str, rate: Value = 0.0, *, heater: str | None = None, by_watt: Value = 0.0) -> int:
+        """Add vapour to a body of moist air: a rate [kg/s], or so much for each watt of a heater [kg/J].
+
+        Its latent heat is no part of it: that is a source of heat of its own, where it is taken from the house.
+        """
+        self._known_air(air, "source of vapour")
+        heaters = [a.name for a in self._actuators if a.kind == 0]
+        if heater is not None and heater not in heaters:
+            raise UnknownNameError("heater", heater, heaters, f"vapour into {air!r}")
+        what = f"into {air!r}"
+        self._moisture.sources.append(
+            VapourSource(
+                air,
+                value_of(rate, f"vapour {what}", "kg/s"),
+                heater,
+                value_of(by_watt, f"vapour of a flame {what}", "kg/J", least=0.0),
+            )
+        )
+        return len(self._moisture.sources) - 1
+
+    def dryer(self, air: str, to: str, *, limit: Value, capacity: Value) -> int:
+        """Declare a vent that opens so far that a body of moist air stays at a relative humidity.
+
+        Parameters
+        ----------
+        air, to : str
+            The moist air, the boundary it is exchanged with; nothing where that is the moister.
+        limit : float or one value per step [1]
+        capacity : float or one value per step [W/K]
+
+        Returns
+        -------
+        int
+            Number of the link it acts by, as ``link`` gives it.
+        """
+        self._known_air(air, "drying vent")
+        if to not in self._moisture.humidities:
+            raise UnknownNameError("moist air", to, self._moisture.humidities, "drying vent")
+        link = self.link(air, to)
+        self._moisture.dryers.append(
+            Dryer(
+                air,
+                to,
+                link,
+                value_of(limit, f"limit of the drying vent of {air!r}", "1", least=0.0),
+                value_of(capacity, f"capacity of the drying vent of {air!r}", "W/K", least=0.0),
+            )
+        )
+        return link
 
     # ---- asking ----------------------------------------------------------------------------------------------------
 
@@ -278,13 +427,24 @@ class Network:
         return Network(**{**parts, **changes})
 
     def massless(self) -> Network:
-        """A copy with every capacity 0: the limit in which degree-hours are exact."""
-        return self.copy(_nodes={name: (0.0, start) for name, (_, start) in self._nodes.items()})
+        """A copy with every capacity 0, and next to no air to moisten: the limit in which degree-hours are exact."""
+        moisture = self._moisture.copy()
+        moisture.airs = {name: air._replace(mass=1e-6) for name, air in moisture.airs.items()}
+        nodes = {name: (0.0, start) for name, (_, start) in self._nodes.items()}
+        return self.copy(_nodes=nodes, _moisture=moisture)
 
-    def started(self, temperatures: Mapping[str, float]) -> Network:
-        """A copy whose nodes start at the given temperatures [degC]."""
+    def started(self, temperatures: Mapping[str, float], humidity: Mapping[str, float] | None = None) -> Network:
+        """A copy whose nodes start at the given temperatures [degC], its moist air at given ratios [kg/kg]."""
         nodes = {name: (c, float(temperatures.get(name, s))) for name, (c, s) in self._nodes.items()}
-        return self.copy(_nodes=nodes)
+        moisture = self._moisture.copy()
+        given = humidity or {}
+        moisture.airs = {name: a._replace(start=float(given.get(name, a.start))) for name, a in moisture.airs.items()}
+        return self.copy(_nodes=nodes, _moisture=moisture)
+
+    def continued(self, run: Run) -> Network:
+        """A copy that starts where a run of the same network ended."""
+        temperatures = dict(zip(self._nodes, run.lane_temperature[-1], strict=True))
+        return self.started(temperatures, dict(zip(self._moisture.airs, run.lane_humidity[-1], strict=True)))
 
     def limited(self, capacities: Mapping[str, Value]) -> Network:
         """A copy whose named heaters or vents have other capacities [W, or W/K of a vent to a boundary]."""
@@ -293,7 +453,7 @@ class Network:
             if name not in known:
                 raise UnknownNameError("heater or vent", name, known)
         checked = {
-            name: _value(value, f"capacity of {name!r}", "W", least=0.0, endless=True)
+            name: value_of(value, f"capacity of {name!r}", "W", least=0.0, endless=True)
             for name, value in capacities.items()
         }
         return self.copy(_actuators=[a._replace(capacity=checked.get(a.name, a.capacity)) for a in self._actuators])
@@ -341,6 +501,14 @@ class Network:
     def _known_node(self, name: str, where: str) -> None:
         if name not in self._nodes:
             raise UnknownNameError("node", name, self._nodes, where)
+
+    def _known_air(self, name: str, where: str) -> None:
+        if name not in self._moisture.airs:
+            raise UnknownNameError("moist air", name, self._moisture.airs, where)
+
+    def _known_link(self, link: int | None, where: str) -> None:
+        if link is not None and not 0 <= link < len(self._links):
+            raise InputError(f"link {where} must be the number of a declared link, got {link!r}.")
 
     def _new_actuator(self, new: Actuator) -> None:
         for old in self._actuators:
@@ -395,12 +563,12 @@ def run_lanes(
     from heatloss.balance.lanes import Lanes  # the compiler loads with the first run
     from heatloss.balance.plan import compile_networks
 
-    if not (_whole(steps) and steps > 0):
+    if not (whole(steps) and steps > 0):
         raise InputError(f"steps must be a whole number > 0, got {steps!r}.")
     for name, count in (("substeps", substeps), ("iterations", iterations)):
-        if not (_whole(count) and count > 0):
+        if not (whole(count) and count > 0):
             raise InputError(f"{name} must be a whole number > 0, got {count!r}.")
-    step = _number(step, "step", "s")
+    step = number(step, "step", "s")
     if not step > 0.0:
         raise InputError(f"step must be > 0 [s], got {step:g}.")
     plan = compile_networks(networks, steps, first)
@@ -413,198 +581,11 @@ def run_lanes(
             block.temperature[:, plan.place, lane],
             block.power[:, :, lane],
             block.flow[:, :, lane],
+            *(part[:, :, lane] for part in block[3:]),
         )
         for lane, network in enumerate(networks)
     ]
 
 
-@dataclass(frozen=True, eq=False)
-class Run:
-    """What a run gave; frames are made when asked for.
-
-    Attributes
-    ----------
-    network : Network
-        What was run.
-    step : float [s]
-    lane_temperature : (steps + 1, nodes) [degC]
-        Nodes in the order declared.
-    lane_power : (steps, heaters and vents) [W]
-        Step means, vents negative.
-    lane_flow : (steps, links) [W]
-        Step means, positive from a to b of each link as declared.
-    """
-
-    network: Network
-    step: float
-    first: int
-    lane_temperature: Floats
-    lane_power: Floats
-    lane_flow: Floats
-
-    @property
-    def steps(self) -> int:
-        """Number of steps."""
-        return len(self.lane_power)
-
-    @cached_property
-    def temperature(self) -> pd.DataFrame:
-        """Frame (steps + 1) x nodes [degC], row 0 the start."""
-        import pandas as pd
-
-        return pd.DataFrame(self.lane_temperature, columns=list(self.network._nodes))
-
-    @cached_property
-    def power(self) -> pd.DataFrame:
-        """Frame steps x (heaters, vents), step-mean W, vents negative."""
-        import pandas as pd
-
-        return pd.DataFrame(self.lane_power, columns=[a.name for a in self.network._actuators])
-
-    @cached_property
-    def unmet(self) -> pd.DataFrame:
-        """Frame steps x heaters: K below the setpoint at the step's end."""
-        import pandas as pd
-
-        heaters = [a for a in self.network._actuators if a.kind == 0]
-        return pd.DataFrame(
-            {
-                a.name: np.maximum(0.0, self._input(a.threshold) - self.temperature[a.sensor].to_numpy()[1:])
-                for a in heaters
-            },
-            index=range(self.steps),
-        )
-
-    def flow(self, a: str, b: str) -> Floats:
-        """Step-mean flow from a to b over all links between them [W]."""
-        total, found = np.zeros(self.steps), False
-        for k, link in enumerate(self.network._links):
-            if {link.a, link.b} == {a, b}:
-                total += self.lane_flow[:, k] * (1.0 if link.a == a else -1.0)
-                found = True
-        if not found:
-            pairs = [f"{link.a} to {link.b}" for link in self.network._links]
-            raise UnknownNameError("link", f"{a} to {b}", pairs)
-        return total
-
-    def source_power(self, which: int) -> Floats:
-        """Power of the source declared as number ``which`` [W], one value per step."""
-        return self._input(self.network._sources[which][1])
-
-    @cached_property
-    def storage(self) -> Floats:
-        """Step-mean power given up by all capacities [W], negative where they fill."""
-        capacity = np.array([c for c, _ in self.network._nodes.values()])
-        given: Floats = -(np.diff(self.lane_temperature, axis=0) @ capacity) / self.step
-        return given
-
-    @cached_property
-    def terms(self) -> dict[str, Floats]:
-        """Step-mean W by ledger word, gains positive: sources, heaters, vents, each boundary, storage."""
-        net = self.network
-        kinds = np.array([a.kind for a in net._actuators], dtype=int)
-        terms = {
-            "sources": sum((self.source_power(i) for i in range(len(net._sources))), np.zeros(self.steps)),
-            "heaters": self.lane_power[:, kinds == 0].sum(axis=1),
-            "vents": self.lane_power[:, kinds > 0].sum(axis=1),
-            **{name: np.zeros(self.steps) for name in net._boundaries},
-        }
-        for k, link in enumerate(net._links):
-            if link.a in net._boundaries:
-                terms[link.a] = terms[link.a] + self.lane_flow[:, k]
-            if link.b in net._boundaries:
-                terms[link.b] = terms[link.b] - self.lane_flow[:, k]
-        terms["storage"] = self.storage
-        return terms
-
-    @cached_property
-    def ledger(self) -> pd.Series[float]:
-        """J over the run by word, gains positive, losses negative; sums to zero."""
-        import pandas as pd
-
-        return pd.Series({word: float(term.sum()) * self.step for word, term in self.terms.items()}, name="J")
-
-    @cached_property
-    def closure(self) -> float:
-        """Worst |residual| over the sum of all positive terms, of every step and the whole; 0 where nothing flows.
-
-        What the arithmetic cannot resolve is no residual: the last bits of each capacity's heat and of each boundary
-        link's two temperatures are taken off it.
-        """
-        table = np.array(list(self.terms.values()))
-        table = np.hstack([table, table.sum(axis=1, keepdims=True)])
-        positive = np.where(table > 0.0, table, 0.0).sum(axis=0)
-        bits = np.full(self.steps + 1, 8 * np.finfo(float).eps * self._stiffness * np.abs(self.lane_temperature).max())
-        bits[-1] *= np.sqrt(self.steps)
-        residual = np.maximum(np.abs(table.sum(axis=0)) - bits, 0.0)
-        return float(np.divide(residual, positive, out=np.zeros_like(residual), where=positive > 0.0).max())
-
-    @property
-    def _stiffness(self) -> float:
-        """Upper bound of capacities over the step and conductances to boundaries [W/K], to 1000 K and 127 degC."""
-        net = self.network
-        total = sum(c for c, _ in net._nodes.values()) / self.step
-        for link in net._links:
-            if link.a in net._boundaries or link.b in net._boundaries:
-                fixed, up, down, rays = (float(np.max(self._input(value))) for value in link.laws)
-                total += fixed + 10.0 * max(up, down) + 4.0 * 400.0**3 * rays
-        return total
-
-    def _input(self, value: float | Driven) -> Floats:
-        if isinstance(value, Driven):
-            return value.array()[self.first : self.first + self.steps]
-        return np.full(self.steps, value)
-
-
-def _whole(value: Any) -> bool:
-    return isinstance(value, (int, np.integer)) and not isinstance(value, bool)
-
-
 def _largest(shares: Mapping[str, float]) -> str:
     return max(shares, key=lambda k: shares[k])
-
-
-def _number(value: Any, name: str, unit: str, least: float = -math.inf) -> float:
-    try:
-        number = float(value)
-    except (TypeError, ValueError):
-        raise InputError(f"{name} must be a number [{unit}], got {value!r}.") from None
-    if not (math.isfinite(number) and number >= least):
-        bound = "finite" if least == -math.inf else f">= {least:g} and finite"
-        raise InputError(f"{name} must be {bound} [{unit}], got {number:g}.")
-    return number
-
-
-def _value(value: Value, name: str, unit: str, least: float = -math.inf, endless: bool = False) -> float | Driven:
-    """A checked float, or a checked column."""
-    if isinstance(value, Driven):
-        _check_column(value.array(), name, unit, least, endless)
-        return value
-    try:
-        column = np.array(value, dtype=float)  # a copy: what the caller does to it later is not the network's
-    except (TypeError, ValueError):
-        raise InputError(f"{name} must be a number, or one per step [{unit}], got {value!r}.") from None
-    if column.ndim == 0:
-        number = float(column)
-        return number if endless and number == math.inf else _number(number, name, unit, least)
-    _check_column(column, name, unit, least, endless)
-    return Driven(column)
-
-
-def _check_column(column: Floats, name: str, unit: str, least: float, endless: bool) -> None:
-    if column.ndim != 1 or not len(column):
-        raise InputError(f"{name} must be one value per step, got an array of shape {column.shape}.")
-    fine = (np.isfinite(column) | (endless & (column == math.inf))) & (column >= least)
-    if not fine.all():
-        where = int(np.argmin(fine))
-        bound = "finite" if least == -math.inf else f">= {least:g} and finite"
-        raise InputError(f"{name} must be {bound} [{unit}], got {column[where]:g} (step {where}).")
-
-
-def columns_of(values: Iterable[float | Driven]) -> list[Floats]:
-    """Distinct column objects among the values, in their order."""
-    seen: dict[int, Floats] = {}
-    for value in values:
-        if isinstance(value, Driven):
-            seen.setdefault(id(value.column), value.column)
-    return list(seen.values())

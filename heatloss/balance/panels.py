@@ -214,9 +214,7 @@ def _behind_curtain(u: float, curtain: Closed) -> float:
     return 1.0 / (left * u + (1.0 - left) / (1.0 / u + curtain.row["resistance"])) - 1.0 / u
 
 
-def _layer(
-    made: Assembly, house: House, layer: Layer, resistance: float
-) -> tuple[float, float, float, float] | float:
+def _layer(made: Assembly, house: House, layer: Layer, resistance: float) -> tuple[float, float, float, float] | float:
     """A layer as thickness, conductivity, density, specific heat, or as a bare resistance; studs add their mass."""
     if layer.material is None:
         return resistance

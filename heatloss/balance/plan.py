@@ -8,9 +8,12 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from heatloss.balance.kernel import BUOYANT, HEATER, NO_ENTRY, RADIANT, ROOT_SQUARE, Rows, Topology, Values
-from heatloss.balance.network import Driven, Link, Network, columns_of
+from heatloss.balance.compiling import NONE, Rows
+from heatloss.balance.kernel import BUOYANT, DRYING, HEATER, RADIANT, ROOT_SQUARE, Topology, Values
+from heatloss.balance.network import Driven, Link, Network
 from heatloss.balance.structure import Elimination, program
+from heatloss.balance.values import columns_of
+from heatloss.balance.vapour import Damp
 from heatloss.errors import InputError
 
 Floats = NDArray[np.float64]
@@ -26,6 +29,7 @@ class Plan(NamedTuple):
         The driver columns, without the constant one before them.
     start : (nodes, lanes) [degC]
         In the kernel's order.
+    start_humidity : (bodies of moist air, lanes) [kg/kg]
     place : list of int
         Kernel number of each declared node.
     groups : int
@@ -33,9 +37,11 @@ class Plan(NamedTuple):
     """
 
     topology: Topology
+    damp: Damp
     values: Values
     columns: list[Floats]
     start: Floats
+    start_humidity: Floats
     place: list[int]
     groups: int
 
@@ -58,11 +64,14 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
         _check_controls(net)
     _check_ties(lead)
     shapes = [_link_shape([net._links[k] for net in networks]) for k in range(len(lead._links))]
+    for dryer in lead._moisture.dryers:
+        shapes[dryer.link] = DRYING
     curved = [shape != 0 for shape in shapes]
     outer = [link.a in lead._boundaries or link.b in lead._boundaries for link in lead._links]
     order = sorted(range(len(shapes)), key=lambda k: (curved[k], shapes[k], outer[k]))  # alike ones run in a row
     names = {name: i for i, name in enumerate(lead._nodes)}
     filmed = {names[end] for k, link in enumerate(lead._links) if curved[k] for end in link[:2] if end in names}
+    filmed |= {names[face.node] for face in lead._moisture.faces}
     plan = program(lead._neighbours(), *lead._split(), set(lead._controlled()), filmed)
     columns = columns_of(v for net in networks for v in _parameters(net, order))
     _check_rows(columns, steps, first)
@@ -74,7 +83,11 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
     place = [0] * len(plan.order)
     for new, old in enumerate(plan.order):
         place[old] = new
-    return Plan(topology, values, columns, np.ascontiguousarray(start), place, len(order))
+    damp = _damp(lead, topology, place, {k: i for i, k in enumerate(order)})
+    humid = np.array([[air.start for air in net._moisture.airs.values()] for net in networks]).T
+    return Plan(
+        topology, damp, values, columns, np.ascontiguousarray(start), np.ascontiguousarray(humid), place, len(order)
+    )
 
 
 def _ties(net: Network) -> tuple[object, ...]:
@@ -85,6 +98,7 @@ def _ties(net: Network) -> tuple[object, ...]:
         tuple((k.a, k.b, k.root_square) for k in net._links),
         tuple(node for node, _ in net._sources),
         tuple((a.name, a.kind, tuple(a.into.items()), a.sensor, a.to) for a in net._actuators),
+        net._moisture.ties(),
     )
 
 
@@ -139,7 +153,7 @@ def _parameters(net: Network, order: list[int]) -> list[float | Driven]:
     found += [power for _, power in net._sources]
     for a in net._actuators:
         found += [a.threshold, a.capacity]
-    return found
+    return found + net._moisture.parameters()
 
 
 def _check_rows(columns: Sequence[Floats], steps: int, first: int | None) -> None:
@@ -199,7 +213,7 @@ def _topology(
         linear=linear,
         link_a=_rows(a for a, _ in ends),
         link_b=_rows(b for _, b in ends),
-        link_entry=_rows(plan.entry[min(e), max(e)] if max(e) < n else NO_ENTRY for e in ends),
+        link_entry=_rows(plan.entry[min(e), max(e)] if max(e) < n else NONE for e in ends),
         link_shape=_ints(shapes[k] for k in order),
         link_group=_rows(order),
         link_sign=np.array([-1.0 if _turned(lead, k) else 1.0 for k in links]),
@@ -223,4 +237,45 @@ def _topology(
         actuator_boundary=_ints(0 if a.to is None else place[a.to] - n for a in lead._actuators),
         feed=feed,
         sensor_row=_ints(control.index(s) for s in sensors),
+    )
+
+
+def _damp(lead: Network, top: Topology, place: Sequence[int], links: dict[int, int]) -> Damp:
+    """The vapour's part of the topology; ``links`` is declared number -> kernel number."""
+    moisture = lead._moisture
+    node = {name: place[i] for i, name in enumerate(lead._nodes)}
+    outer = {name: i for i, name in enumerate(lead._boundaries)}
+    own = {name: i for i, name in enumerate(moisture.airs)}
+    moist = {name: i for i, name in enumerate(moisture.humidities)}
+    vents = [a.name for a in lead._actuators]
+    faces, flows = moisture.faces, moisture.flows
+    p_air = top.p_actuator + 2 * len(vents)
+    p_humidity = p_air + 2 * len(own)
+    p_wet = p_humidity + len(moist)
+    p_flow = p_wet + 4 * len(faces)
+    p_source = p_flow + 2 * len(flows)
+    return Damp(
+        air_node=_rows(node[name] for name in own),
+        air_own=_rows(range(len(own))),
+        wet_air=_rows(own[s.air] for s in faces),
+        wet_node=_rows(node[s.node] for s in faces),
+        wet_link=_rows(NONE if s.along is None else links[s.along] for s in faces),
+        wet_stiff=np.array([s.stiff for s in faces], dtype=bool),
+        flow_from=_rows(own[s.air] for s in flows),
+        flow_to=_rows(own.get(s.to, NONE) for s in flows),
+        flow_humidity=_rows(moist.get(s.to, 0) for s in flows),
+        flow_link=_rows(NONE if s.along is None else links[s.along] for s in flows),
+        flow_vent=_rows(NONE if s.vent is None else vents.index(s.vent) for s in flows),
+        flow_outer=_rows(outer.get(s.to, 0) for s in flows),
+        source_air=_rows(own[s.air] for s in moisture.sources),
+        source_heater=_rows(NONE if s.heater is None else vents.index(s.heater) for s in moisture.sources),
+        dry_air=_rows(own[s.air] for s in moisture.dryers),
+        dry_link=_rows(links[s.link] for s in moisture.dryers),
+        dry_humidity=_rows(moist[s.to] for s in moisture.dryers),
+        p_air=p_air,
+        p_humidity=p_humidity,
+        p_wet=p_wet,
+        p_flow=p_flow,
+        p_source=p_source,
+        p_dry=p_source + 2 * len(moisture.sources),
     )

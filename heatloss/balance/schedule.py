@@ -89,9 +89,7 @@ def _heat_to(setpoint: Setpoint, index: pd.DatetimeIndex, daylight: Flags) -> Fl
         # mean over each hour of min(1, time since the day began / ramp)
         begun = np.maximum(run - 1.0, 0.0)
         rising = np.clip(setpoint.ramp - begun, 0.0, 1.0)
-        day = np.where(
-            day > 0.0, (rising * (begun + 0.5 * rising) / setpoint.ramp) + (1.0 - rising), 0.0
-        )
+        day = np.where(day > 0.0, (rising * (begun + 0.5 * rising) / setpoint.ramp) + (1.0 - rising), 0.0)
     return setpoint.night + (setpoint.day - setpoint.night) * day
 
 
