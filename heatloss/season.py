@@ -157,8 +157,7 @@ class Season:
     @property
     def months(self) -> list[int]:
         """Calendar months in heating order."""
-        north = self.weather.site.latitude >= 0.0
-        return [*range(7, 13), *range(1, 7)] if north else list(range(1, 13))
+        return heating_order(self.weather)
 
     @property
     def heat_kwh(self) -> float:
@@ -326,6 +325,11 @@ def steady_load(season: Season, outdoor: float) -> float:
         design = row["ach"] * float(heat_per_ach(season.geometry.volume, season.drivers.pressure, inside))
         total += max(0.0, design - season.conductances["infiltration"])
     return max(0.0, float(total) * (inside - outdoor))
+
+
+def heating_order(weather: Weather) -> list[int]:
+    """Calendar months in heating order: July to June in the north."""
+    return [*range(7, 13), *range(1, 7)] if weather.site.latitude >= 0.0 else list(range(1, 13))
 
 
 def heater_rows(use: HeaterUse, house: House) -> tuple[catalogue.Row | None, catalogue.Row]:
