@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from heatloss.balance import Network, conductances
+    from heatloss.batch import Totals, simulate_many
     from heatloss.decisions.payback import payback
     from heatloss.decisions.sizing import size_heater
     from heatloss.errors import InputError, UnknownNameError, WeatherError
@@ -31,6 +32,8 @@ _HOME = {
     "Network": "heatloss.balance",
     "Season": "heatloss.season",
     "simulate": "heatloss.season",
+    "simulate_many": "heatloss.batch",
+    "Totals": "heatloss.batch",
     "size_heater": "heatloss.decisions.sizing",
     "payback": "heatloss.decisions.payback",
     "InputError": "heatloss.errors",
@@ -43,6 +46,7 @@ __all__ = [
     "InputError",
     "Network",
     "Season",
+    "Totals",
     "UnknownNameError",
     "Weather",
     "WeatherError",
@@ -52,6 +56,7 @@ __all__ = [
     "read_weather",
     "sample_house",
     "simulate",
+    "simulate_many",
     "size_heater",
     "surfaces",
 ]

@@ -157,8 +157,7 @@ class Season:
     @property
     def months(self) -> list[int]:
         """Calendar months in heating order."""
-        north = self.weather.site.latitude >= 0.0
-        return [*range(7, 13), *range(1, 7)] if north else list(range(1, 13))
+        return heating_order(self.weather)
 
     @property
     def heat_kwh(self) -> float:
@@ -187,8 +186,7 @@ class Season:
     @cached_property
     def heating(self) -> NDArray[np.bool_]:
         """Hours in which some heater may run; all of them where the house has none."""
-        uses = [in_use(h, self.drivers.index) for h in self.house.heater]
-        return np.logical_or.reduce(uses) if uses else np.ones(self.run.steps, dtype=bool)
+        return heated_hours(self.house, self.drivers.index)
 
     @cached_property
     def out_of_dates(self) -> pd.Series[float]:
@@ -270,16 +268,14 @@ class Season:
             if part.door is not None:
                 rows["doors", part.door] = catalogue.row("doors", part.door, own)
         for use in self.house.heater:
-            row, fuel = _heater_rows(use, self.house)
+            row, fuel = heater_rows(use, self.house)
             rows |= {(r.kind, r.name): r for r in (row, fuel) if r is not None}
         found = [
             (kind, name, field, v.value, v.unit, v.source, v.mark, v.low, v.high)
             for (kind, name), row in rows.items()
             for field, v in row.fields.items()
         ]
-        return pd.DataFrame(
-            found, columns=["kind", "name", "field", "value", "unit", "source", "mark", "low", "high"]
-        )
+        return pd.DataFrame(found, columns=["kind", "name", "field", "value", "unit", "source", "mark", "low", "high"])
 
     @property
     def _below(self) -> Floats:
@@ -293,18 +289,9 @@ class Season:
         return given
 
     def _fuel_of(self, use: HeaterUse) -> Fuel:
-        row, fuel = _heater_rows(use, self.house)
+        _, fuel = heater_rows(use, self.house)
         heat = pd.Series(self._given_by(use.name), index=self.drivers.index)
-        efficiency: float | Floats
-        if use.efficiency is not None:
-            efficiency = use.efficiency
-        elif row is not None and row.table:
-            temperatures, cop, _ = (np.array(x) for x in zip(*row.table, strict=True))
-            efficiency = np.interp(self.drivers.temp_air, temperatures, cop)
-        else:
-            assert row is not None
-            efficiency = row["efficiency"]
-        basis = use.basis or (row.text("basis") if row is not None else "hhv")
+        efficiency, basis = efficiency_of(use, self.house, self.drivers.temp_air)
         return demand(
             heat, fuel=fuel, efficiency=efficiency, basis=basis, price=use.price, heater=use.name, months=self.months
         )
@@ -340,10 +327,35 @@ def steady_load(season: Season, outdoor: float) -> float:
     return max(0.0, float(total) * (inside - outdoor))
 
 
-def _heater_rows(use: HeaterUse, house: House) -> tuple[catalogue.Row | None, catalogue.Row]:
+def heating_order(weather: Weather) -> list[int]:
+    """Calendar months in heating order: July to June in the north."""
+    return [*range(7, 13), *range(1, 7)] if weather.site.latitude >= 0.0 else list(range(1, 13))
+
+
+def heater_rows(use: HeaterUse, house: House) -> tuple[catalogue.Row | None, catalogue.Row]:
+    """Rows of a heater's type, where it has one, and of its fuel."""
     row = catalogue.row("heaters", use.type, house.own) if use.type else None
     name = use.fuel or (row.text("fuel") if row is not None else "")
     return row, catalogue.row("fuels", name, house.own)
+
+
+def efficiency_of(use: HeaterUse, house: House, temp_air: Floats) -> tuple[float | Floats, str]:
+    """Heat over energy in the fuel, one number or one per hour, and its basis."""
+    row, _ = heater_rows(use, house)
+    basis = use.basis or (row.text("basis") if row is not None else "hhv")
+    if use.efficiency is not None:
+        return use.efficiency, basis
+    assert row is not None
+    if row.table:
+        temperatures, cop, _ = (np.array(x) for x in zip(*row.table, strict=True))
+        return np.interp(temp_air, temperatures, cop), basis
+    return row["efficiency"], basis
+
+
+def heated_hours(house: House, index: pd.DatetimeIndex) -> NDArray[np.bool_]:
+    """Hours in which some heater may run; all of them where the house has none."""
+    uses = [in_use(h, index) for h in house.heater]
+    return np.logical_or.reduce(uses) if uses else np.ones(len(index), dtype=bool)
 
 
 def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterations: int = 2) -> Season:
@@ -412,4 +424,3 @@ def _moved(run: Run, drivers: Drivers, made: Assembly) -> bool:
     assert made.inside_months is not None
     means = drivers.by_month(run.temperature[AIR].to_numpy()[1:])
     return bool(np.abs(means - made.inside_months).max() > MOVED)
-

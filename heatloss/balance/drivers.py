@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
 from datetime import timedelta, timezone
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -85,7 +86,26 @@ class Drivers:
         return np.array([values[months == m].mean() for m in range(1, 13)])
 
 
-def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
+@dataclass(frozen=True)
+class Site:
+    """One weather record, and what has been worked out on it: houses that agree share the very same arrays.
+
+    Attributes
+    ----------
+    weather : Weather
+    """
+
+    weather: Weather
+    _known: dict[Hashable, Any] = field(default_factory=dict)
+
+    def once(self, what: str, key: Hashable, work: Callable[[], Any]) -> Any:
+        """What ``work`` gives, worked out for the first that asks with the same key."""
+        if (what, key) not in self._known:
+            self._known[what, key] = work()
+        return self._known[what, key]
+
+
+def prepare(house: House, geometry: Geometry, weather: Weather | Site) -> Drivers:
     """Work out once what the weather does to this place and these surfaces.
 
     Parameters
@@ -94,7 +114,8 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
         Its place and method words.
     geometry : Geometry
         Tilts and azimuths.
-    weather : Weather
+    weather : Weather or Site
+        A ``Site`` keeps what the next house on it can use again: sun, sky, and the light on like surfaces.
 
     Returns
     -------
@@ -108,29 +129,35 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
     inside height of the house (at least 2 m) and lessened by shelter. The ground reflects the file's albedo where that
     is known, otherwise the catalogue's.
     """
+    site = weather if isinstance(weather, Site) else Site(weather)
+    weather, place = site.weather, house.place
     hours = weather.hours
-    index = hours.index
-    assert isinstance(index, pd.DatetimeIndex)
-    if house.place.utc_offset is not None:
-        index = index.tz_localize(None).tz_localize(timezone(timedelta(hours=house.place.utc_offset)))
-    temp_air = hours["temp_air"].to_numpy(float)
-    latitude, longitude, altitude = (
-        getattr(weather.site if getattr(house.place, name) is None else house.place, name)
+    where = tuple(
+        getattr(weather.site if getattr(place, name) is None else place, name)
         for name in ("latitude", "longitude", "altitude")
     )
-    position = sun.sun_position(
-        index + pd.Timedelta(minutes=weather.mid_offset), latitude, longitude, altitude, temperature=temp_air.mean()
+    temp_air = site.once("air", None, lambda: hours["temp_air"].to_numpy(float))
+    index = site.once("index", place.utc_offset, lambda: _clock(hours, place.utc_offset))
+    middle = pd.Timedelta(minutes=weather.mid_offset)
+    spot = (*where, place.utc_offset)
+    position = site.once("sun", spot, lambda: sun.sun_position(index + middle, *where, temperature=temp_air.mean()))
+    falls = site.once("snowfall", house.method.snow, lambda: _snowfall(house, hours, temp_air))
+    lit = (
+        spot, house.method.sun, house.method.snow, repr(place.obstacles),
+        catalogue.default("albedo", house.own), catalogue.default("albedo_snow", house.own),
+        tuple((s.tilt, s.azimuth) for s in geometry.surfaces),
+    )  # fmt: skip
+    facets = site.once(
+        "facets", lit, lambda: _facets(house, geometry, hours, position, _albedo(house, hours, temp_air, falls))
     )
-    falls = _snowfall(house, hours, temp_air)
-    facets = _facets(house, geometry, hours, position, _albedo(house, hours, temp_air, falls))
-    temp_sky, form = _sky(house.method.sky, hours, temp_air)
+    temp_sky, form = site.once("sky", house.method.sky, lambda: _sky(house.method.sky, hours, temp_air))
     shelter = catalogue.default(SHELTERS[house.place.shelter], house.own)
     height = max(geometry.height, LOWEST_WIND_HEIGHT)
     station = hours["wind_speed"].to_numpy(float)
     exponent = catalogue.default("wind_exponent", house.own)
-    pressure = hours["pressure"].mean() if "pressure" in hours else moist_air.standard_pressure(altitude)
+    pressure = hours["pressure"].mean() if "pressure" in hours else moist_air.standard_pressure(where[2])
     if house.place.altitude is not None:
-        pressure *= moist_air.standard_pressure(altitude) / moist_air.standard_pressure(weather.site.altitude)
+        pressure *= moist_air.standard_pressure(where[2]) / moist_air.standard_pressure(weather.site.altitude)
     return Drivers(
         index=index,
         temp_air=temp_air,
@@ -148,6 +175,15 @@ def prepare(house: House, geometry: Geometry, weather: Weather) -> Drivers:
         albedo_known="albedo" in hours,
         snowfall=falls,
     )
+
+
+def _clock(hours: pd.DataFrame, utc_offset: float | None) -> pd.DatetimeIndex:
+    """The record's hours, on the clock of the place where that is typed."""
+    index = hours.index
+    assert isinstance(index, pd.DatetimeIndex)
+    if utc_offset is None:
+        return index
+    return index.tz_localize(None).tz_localize(timezone(timedelta(hours=utc_offset)))
 
 
 def _snowfall(house: House, hours: pd.DataFrame, temp_air: Floats) -> Floats | None:

@@ -189,6 +189,13 @@ def yearly_wave(months: Floats) -> tuple[float, float, float]:
     return float(months.mean()), float(abs(wave)), float((np.angle(-wave) * -12.0 / (2.0 * np.pi)) % 12.0)
 
 
+def ground_temperature(
+    made: Assembly, house: House, geometry: Geometry, drivers: Drivers, inside_months: Floats
+) -> Floats:
+    """Virtual ground temperature by hour [degC] when the inside has these monthly means."""
+    return _virtual(made, house, drivers, slab_of(made, house, geometry), inside_months)
+
+
 def _virtual(made: Assembly, house: House, drivers: Drivers, slab: ground.Slab, inside_months: Floats | None) -> Floats:
     """Virtual ground temperature by hour from first harmonics of the outdoor and inside monthly means."""
     assert made.targets is not None

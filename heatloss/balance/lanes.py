@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from heatloss.balance.kernel import march
+from heatloss.balance.kernel import HEATER, march
 from heatloss.balance.plan import Plan
 from heatloss.errors import InputError
 
 Floats = NDArray[np.float64]
+
+
+def by_lane(values: Floats) -> Floats:
+    """The lane axis first, each lane's row in one piece: its sums are then the same to the last bit in any company."""
+    return np.ascontiguousarray(np.moveaxis(values, -1, 0))
 
 
 class Block(NamedTuple):
@@ -92,3 +98,48 @@ class Lanes:
             )
         self.temperature, self.humidity = block.temperature[-1], block.humidity[-1]
         return block
+
+    def closure(self, block: Block, first: int) -> Floats:
+        """Worst residual of the ledger over a block's steps and the whole of it, by lane, as ``Run.closure`` has it."""
+        terms = by_lane(self.terms(block, first))
+        table = np.concatenate([terms, terms.sum(axis=2, keepdims=True)], axis=2)
+        positive = np.where(table > 0.0, table, 0.0).sum(axis=1)
+        last_bits = 8 * np.finfo(float).eps * self._stiffness * np.abs(block.temperature).max(axis=(0, 1))
+        bits = np.repeat(last_bits[:, None], positive.shape[1], axis=1)
+        bits[:, -1] *= np.sqrt(len(block.power))
+        residual = np.maximum(np.abs(table.sum(axis=1)) - bits, 0.0)
+        worst: Floats = np.divide(residual, positive, out=np.zeros_like(residual), where=positive > 0.0).max(axis=1)
+        return worst
+
+    def terms(self, block: Block, first: int) -> Floats:
+        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, each boundary, storage."""
+        top, values = self.plan.topology, self.plan.values
+        steps, lanes = len(block.power), block.power.shape[2]
+        heaters = top.actuator_kind == HEATER
+        sources, table = np.zeros((steps, lanes)), self.plan.table(first, steps)
+        for p in range(top.p_source, top.p_actuator):
+            sources += values.offset[p] + values.factor[p] * table[:, values.column[p]]
+        edges = np.zeros((top.boundaries, steps, lanes))
+        for a, b, link, sign in zip(top.link_a, top.link_b, top.link_group, top.link_sign, strict=True):
+            if a >= top.nodes:
+                edges[a - top.nodes] += sign * block.flow[:, link]
+            if b >= top.nodes:
+                edges[b - top.nodes] -= sign * block.flow[:, link]
+        storage = np.zeros((steps, lanes))
+        for node, capacity in enumerate(values.capacity):
+            storage -= np.diff(block.temperature[:, node], axis=0) * capacity / self.step
+        given = block.power[:, heaters].sum(axis=1), block.power[:, ~heaters].sum(axis=1)
+        return np.concatenate([np.stack([sources, *given]), edges, storage[None]])
+
+    @cached_property
+    def _stiffness(self) -> Floats:
+        """Capacities over the step and conductances to boundaries by lane [W/K], at most (``Run`` says more)."""
+        top, values = self.plan.topology, self.plan.values
+        low = np.array([1.0, *(column.min() for column in self.plan.columns)])[values.column]
+        high = np.array([1.0, *(column.max() for column in self.plan.columns)])[values.column]
+        most = values.offset + np.maximum(values.factor * low, values.factor * high)
+        total: Floats = values.capacity.sum(axis=0) / self.step
+        for k in np.flatnonzero((top.link_a >= top.nodes) | (top.link_b >= top.nodes)):
+            fixed, up, down, rays = most[4 * k : 4 * k + 4]
+            total = total + fixed + 10.0 * np.maximum(up, down) + 4.0 * 400.0**3 * rays
+        return total

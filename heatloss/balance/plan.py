@@ -57,7 +57,7 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
     """Compile networks of equal topology into one plan."""
     lead = networks[0]
     for net in networks:
-        if net is not lead and _ties(net) != _ties(lead):
+        if net is not lead and ties(net) != ties(lead):
             raise InputError(
                 "networks of one batch must have equal topology, got two that differ. Group them by topology first."
             )
@@ -90,8 +90,8 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
     )
 
 
-def _ties(net: Network) -> tuple[object, ...]:
-    """What must be equal in a batch: names and ties, not numbers."""
+def ties(net: Network) -> tuple[object, ...]:
+    """What must be equal in a batch: names and ties, not numbers; it can be a key."""
     return (
         tuple(net._nodes),
         tuple(net._boundaries),

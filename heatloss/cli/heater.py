@@ -25,7 +25,7 @@ def heater(
     record = weather_of(described, folder, weather)
 
     from heatloss.decisions.sizing import size_heater
-    from heatloss.report.decisions_text import heater_csv, heater_json, heater_report
+    from heatloss.report.heater_text import heater_csv, heater_json, heater_report
 
     size = size_heater(described, record, margin=margin)
     if csv is not None:

@@ -131,6 +131,29 @@ def heating_value(fuel: Row, basis: str) -> float:
     return fuel[basis]
 
 
+def unit_energy(fuel: Row, basis: str) -> float:
+    """Energy in one unit of trade on a basis [kWh]."""
+    return fuel["mass_per_unit"] * heating_value(fuel, basis) / JOULES_PER_KWH
+
+
+def price_of(fuel: Row, price: float | None, heater: str) -> float:
+    """Price of one unit of trade [usd], the row's example where none is typed.
+
+    Raises
+    ------
+    InputError
+        Where the row has no example either.
+    """
+    known = fuel.get("price", None) if price is None else price
+    if known is None:
+        unit = fuel.text("unit")
+        raise InputError(
+            f"price must be given for {fuel.name}, whose catalogue row has no example, got none (heater {heater!r}). "
+            f'Type price = "280 usd/{unit}" with your own figure.'
+        )
+    return float(known)
+
+
 def demand(
     heat: pd.Series,
     *,
@@ -193,16 +216,9 @@ def demand(
             f"efficiency must be above 0 [1], got {np.min(np.asarray(efficiency)):g} (heater {heater!r}). "
             'Type it as a share such as "0.80" or as "80 %".'
         )
-    energy_per_unit = fuel["mass_per_unit"] * heating_value(fuel, basis) / JOULES_PER_KWH
-    unit_price = fuel.get("price", None) if price is None else price
-    if unit_price is None:
-        unit = fuel.text("unit")
-        raise InputError(
-            f"price must be given for {fuel.name}, whose catalogue row has no example, got none (heater {heater!r}). "
-            f'Type price = "280 usd/{unit}" with your own figure.'
-        )
+    unit_price = price_of(fuel, price, heater)
     monthly = _monthly(heat, heat / efficiency, months)
-    monthly["amount"] = monthly["energy_kwh"] / energy_per_unit
+    monthly["amount"] = monthly["energy_kwh"] / unit_energy(fuel, basis)
     monthly["mass_kg"] = monthly["amount"] * _unit_mass(fuel)
     monthly["cost"] = monthly["amount"] * unit_price
     total = monthly.sum()

@@ -1,4 +1,4 @@
-"""What stands in the pictures of decisions are the decisions' own figures."""
+"""What stands in the pictures of savings are the decision's own figures."""
 
 from __future__ import annotations
 
@@ -6,22 +6,16 @@ from collections.abc import Iterator
 from typing import Any
 
 import matplotlib as mpl
-import numpy as np
 import pytest
 
-from heatloss import read_weather, sample_house, size_heater
+from heatloss import read_weather, sample_house
 from heatloss.decisions.payback import weigh
-from heatloss.report.decision_plots import hours_short, load_bars, lowest_inside, money_by_year, savings
+from heatloss.report.decision_plots import money_by_year, savings
 from heatloss.report.plots import style
 
 FOAM = {"name": "foam", "cost": "300 usd", "life": 6, "set": {"floor": {"depth": "4 ft"}}}
 TAPE = {"name": "tape", "cost": "100 usd", "life": 4, "swap": {"air": {"class": {
         "structured sheet new": "structured sheet taped"}}}}  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def size() -> Any:
-    return size_heater(sample_house(), read_weather("chicago"))
 
 
 @pytest.fixture(scope="module")
@@ -43,24 +37,6 @@ def ax() -> Iterator[Any]:
 
 def widths(ax: Any) -> list[float]:
     return [bar.get_width() for bars in ax.containers for bar in bars]
-
-
-def test_bars_of_loads(size: Any, ax: Any) -> None:
-    assert load_bars(size, ax, units="si") is ax
-    assert widths(ax) == pytest.approx((size.loads / 1000.0).to_list()[::-1])
-    assert ax.get_lines()[0].get_xdata()[0] == pytest.approx(size.recommended_w / 1000.0)
-    assert sum("not a size" in t.get_text() for t in ax.get_yticklabels()) == 3
-
-
-def test_hours_short(size: Any, ax: Any) -> None:
-    line = hours_short(size, ax, units="si").get_lines()[0]
-    assert np.asarray(line.get_ydata()) == pytest.approx(size.curve["unmet_hours"].to_numpy())
-    assert np.asarray(line.get_xdata()) == pytest.approx(size.curve["output_w"].to_numpy() / 1000.0)
-
-
-def test_lowest_inside_in_fahrenheit(size: Any, ax: Any) -> None:
-    line = lowest_inside(size, ax).get_lines()[1]
-    assert np.asarray(line.get_ydata()) == pytest.approx(1.8 * size.curve["lowest"].to_numpy() + 32.0)
 
 
 def test_savings_and_their_wrong_sum(weighed: Any, ax: Any) -> None:

@@ -1,0 +1,464 @@
+"""Many houses on one weather record: the season's balance of each, side by side, sums only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from heatloss.balance.assemble import AIR, assemble
+from heatloss.balance.drivers import Drivers, Site, prepare
+from heatloss.balance.floor import GROUND, ground_temperature
+from heatloss.balance.network import Driven, Network
+from heatloss.errors import InputError
+from heatloss.fuel.amount import price_of, unit_energy
+from heatloss.geometry import build
+from heatloss.physics.sun import daily_light_integral
+from heatloss.season import (
+    CLOSES,
+    COLD,
+    MOVED,
+    ROUNDING,
+    WARM_UP_HOURS,
+    efficiency_of,
+    heated_hours,
+    heater_rows,
+    heating_order,
+)
+
+if TYPE_CHECKING:
+    from heatloss.balance.assemble import Assembly
+    from heatloss.balance.lanes import Block
+    from heatloss.balance.plan import Plan
+    from heatloss.geometry import Geometry
+    from heatloss.house import House
+    from heatloss.weather import Weather
+
+Floats = NDArray[np.float64]
+LANES = 16
+"""Houses marched side by side; the compiler makes one version for this number and one for a single house."""
+FEW = 5
+"""Up to so many of one kind are marched one by one: it is quicker than a batch of :data:`LANES` filled up."""
+COLUMNS = (
+    "heat_kwh", "peak_w", "fuel", "unit", "cost", "unmet_hours", "degree_hours", "lowest", "sun_entered_kwh",
+    "light_darkest", "closure", "error",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class Totals:
+    """What many houses do in one weather year.
+
+    Attributes
+    ----------
+    frame : frame
+        One row per house. ``heat_kwh``; ``peak_w``, the largest hourly mean; ``fuel`` of the first heater in its trade
+        ``unit``; ``cost`` of all fuels [usd]; ``unmet_hours``, ``degree_hours`` [K h] below the setpoint while a heater
+        is in use, ``lowest`` air [degC]; ``sun_entered_kwh`` through the glazings while a heater is in use;
+        ``light_darkest``, the daily light integral of the darkest month [mol/(m2 d)]; ``closure``; ``error``, why a
+        house could not be run (NaN elsewhere in its row), else empty. Fuel and cost are NaN without a heater.
+    monthly : frame
+        Houses x months in heating order: heat [kWh].
+    daily : frame or None
+        Houses x days: heat [kWh].
+    """
+
+    frame: pd.DataFrame
+    monthly: pd.DataFrame
+    daily: pd.DataFrame | None
+
+
+class _Burner(NamedTuple):
+    """One heater of a house: rows of its actuators, energy over heat by hour, energy and price of a unit of fuel."""
+
+    actuators: list[int]
+    energy: float | Floats
+    unit_energy: float
+    price: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Case:
+    """One house made ready: its network, and what its results are measured against."""
+
+    number: int
+    network: Network
+    held: Floats
+    heating: NDArray[np.bool_]
+    burners: list[_Burner]
+    unit: str
+    entered: float
+    light: float
+    inside_months: Floats | None  # what the ground was told, where it may have to be told again
+    ground: Callable[[Floats], Floats]
+
+    def told(self, inside_months: Floats) -> _Case:
+        """The same house over ground that knows the simulated inside."""
+        boundaries = {**self.network._boundaries, GROUND: Driven(self.ground(inside_months))}
+        return replace(self, network=self.network.copy(_boundaries=boundaries), inside_months=None)
+
+
+@dataclass(eq=False)
+class _Sums:
+    """Sums of a group, one value or row per lane."""
+
+    monthly: Floats
+    air: Floats
+    daily: Floats | None
+    peak: Floats
+    energy: Floats
+    unmet: Floats
+    below: Floats
+    lowest: Floats
+    closure: Floats
+
+
+def simulate_many(
+    houses: Mapping[Any, House] | pd.Series | Iterable[House],
+    weather: Weather,
+    *,
+    steps_per_hour: int = 4,
+    iterations: int = 2,
+    threads: int = 2,
+    daily: bool = False,
+    progress: Callable[[int], object] | None = None,
+) -> Totals:
+    """Run the hourly balance of many houses, of whatever kinds, on one weather record.
+
+    Parameters
+    ----------
+    houses : mapping, Series or iterable of House
+        Keys or index name the rows; an iterable, which may be a generator, is numbered from 0.
+    weather : Weather
+    steps_per_hour, iterations : int
+        As for ``simulate``.
+    threads : int
+        Processors to use.
+    daily : bool
+        Whether the heat of every day is wanted too.
+    progress : callable, optional
+        Called with the number of houses done, now and then.
+
+    Returns
+    -------
+    Totals
+
+    Raises
+    ------
+    InputError
+        For numbers that cannot be; a house that cannot be run is a row with its error.
+
+    Notes
+    -----
+    What ``simulate`` gives one at a time, to 1e-9 of each figure: sums over hours are added up month by month, in
+    another order. Sun, sky and like surfaces are worked out once for the site; houses whose networks have equal ties
+    are marched together, :data:`LANES` at a time. Only sums are kept, so that memory does not grow with the hours.
+
+    Examples
+    --------
+    >>> from heatloss import read_weather, sample_house
+    >>> house = sample_house()
+    >>> totals = simulate_many({"as it is": house, "calm": house.changed(air={"ach": 0.1})}, read_weather("chicago"))
+    >>> bool(totals.frame.loc["calm", "heat_kwh"] < totals.frame.loc["as it is", "heat_kwh"])
+    True
+    """
+    if not hasattr(weather, "hours"):
+        raise InputError(f"weather must be a Weather, got {weather!r}. Read it first: read_weather({weather!r}).")
+    for name, number in (("steps_per_hour", steps_per_hour), ("iterations", iterations), ("threads", threads)):
+        if not (isinstance(number, int) and not isinstance(number, bool) and number > 0):
+            raise InputError(f"{name} must be a whole number > 0, got {number!r}.")
+    labels: list[Any] = []
+    numbered = houses.items() if isinstance(houses, (Mapping, pd.Series)) else enumerate(houses)
+
+    def only_houses() -> Iterator[House]:
+        for label, house in numbered:
+            labels.append(label)
+            yield house
+
+    clock = _Clock(Site(weather), steps_per_hour, iterations, daily)
+    rows = _run_all(only_houses(), clock, threads, progress)
+    return _totals(rows, labels, clock)
+
+
+@dataclass(frozen=True, eq=False)
+class _Clock:
+    """The site, how finely it is stepped, and the record in pieces of one month each."""
+
+    site: Site
+    substeps: int
+    iterations: int
+    daily: bool
+    index: pd.DatetimeIndex = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "index", self.site.weather.hours.index)
+
+    @property
+    def months(self) -> list[int]:
+        return heating_order(self.site.weather)
+
+    @property
+    def pieces(self) -> Iterator[tuple[int, int, int]]:
+        """First hour, count and place in the heating order of every run of hours in one month."""
+        month = np.asarray(self.index.month)
+        cuts = np.flatnonzero(np.diff(month)) + 1
+        for first, end in zip([0, *cuts], [*cuts, len(month)], strict=True):
+            yield int(first), int(end - first), self.months.index(int(month[first]))
+
+    @property
+    def days(self) -> tuple[NDArray[np.int64], pd.DatetimeIndex]:
+        """Number of each hour's day, and the days."""
+        day, known = pd.factorize(self.index.normalize())
+        return day.astype(np.int64), pd.DatetimeIndex(known)
+
+
+def _run_all(
+    houses: Iterator[House], clock: _Clock, threads: int, progress: Callable[[int], object] | None
+) -> dict[int, dict[str, Any]]:
+    """Every house's row: houses are made ready in turn, and full groups marched by other threads meanwhile."""
+    rows: dict[int, dict[str, Any]] = {}
+    shelves: dict[Any, list[_Case]] = {}
+    running: set[Future[tuple[dict[int, dict[str, Any]], list[_Case]]]] = set()
+    said = 0
+
+    def gather(*, all_of_them: bool) -> None:
+        nonlocal running, said
+        while running and (all_of_them or len(running) > threads):
+            done, running = wait(running, return_when=FIRST_COMPLETED)
+            for future in done:
+                found, again = future.result()
+                rows.update(found)
+                for case in again:
+                    shelve(case)
+            if progress is not None and len(rows) > said:
+                said = len(rows)
+                progress(said)
+
+    def shelve(case: _Case) -> None:
+        kind = _kind(case)
+        shelves.setdefault(kind, []).append(case)
+        held = sum(map(len, shelves.values()))
+        if len(shelves[kind]) == LANES or held > 4 * LANES:
+            start(kind if len(shelves[kind]) == LANES else max(shelves, key=lambda k: len(shelves[k])))
+
+    def start(kind: Any) -> None:
+        running.add(pool.submit(_march_group, shelves.pop(kind), clock))
+
+    with ThreadPoolExecutor(threads) as pool:
+        for number, house in enumerate(houses):
+            try:
+                shelve(_ready(number, house, clock))
+            except InputError as problem:
+                rows[number] = {"error": str(problem)}
+            gather(all_of_them=False)
+        while shelves or running:
+            for kind in list(shelves):
+                start(kind)
+            gather(all_of_them=True)
+    return rows
+
+
+def _kind(case: _Case) -> Any:
+    """Houses of one kind can be marched together."""
+    from heatloss.balance.plan import ties
+
+    return ties(case.network), tuple(len(b.actuators) for b in case.burners)
+
+
+def _ready(number: int, house: House, clock: _Clock) -> _Case:
+    """Make one house ready, with what has been worked out for the site."""
+    geometry = build(house)
+    drivers = prepare(house, geometry, clock.site)
+    made = assemble(house, geometry, drivers)
+    assert made.targets is not None
+    heating = heated_hours(house, drivers.index)
+    names = [a.name for a in made.network._actuators]
+    entered, light = _light(made, drivers, heating)
+    burners, unit = _burners(made, house, drivers, names)
+    return _Case(
+        number=number,
+        network=made.network,
+        held=np.nan_to_num(made.targets.heat, nan=-100.0),
+        heating=heating,
+        burners=burners,
+        unit=unit,
+        entered=entered,
+        light=light,
+        inside_months=made.inside_months if house.method.ground == "iso_13370" else None,
+        ground=_Ground(made, house, geometry, drivers),
+    )
+
+
+class _Ground:
+    """The ground's virtual temperature for a simulated inside; the light, which is large, is let go."""
+
+    def __init__(self, made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> None:
+        self.of = replace(made, sunlight=None, network=Network()), house, geometry, drivers
+
+    def __call__(self, inside_months: Floats) -> Floats:
+        return ground_temperature(*self.of, inside_months)
+
+
+def _light(made: Assembly, drivers: Drivers, heating: NDArray[np.bool_]) -> tuple[float, float]:
+    """Sun that enters while a heater is in use [kWh], and the darkest month's light [mol/(m2 d)]."""
+    assert made.sunlight is not None
+    darkest = daily_light_integral(float(drivers.by_month(made.sunlight.on_floor).min()))
+    return float(made.sunlight.entered[heating].sum()) / 1000.0, float(darkest)
+
+
+def _burners(made: Assembly, house: House, drivers: Drivers, names: list[str]) -> tuple[list[_Burner], str]:
+    """The heaters in the order of the house, and the first one's unit of trade."""
+    burners, units = [], []
+    for use in house.heater:
+        _, fuel = heater_rows(use, house)
+        efficiency, basis = efficiency_of(use, house, drivers.temp_air)
+        units.append(fuel.text("unit"))
+        burners.append(
+            _Burner(
+                [names.index(name) for name in made.heaters[use.name]],
+                1.0 / efficiency,
+                unit_energy(fuel, basis),
+                price_of(fuel, use.price, use.name),
+            )
+        )
+    return burners, units[0] if units else ""
+
+
+def _march_group(cases: list[_Case], clock: _Clock) -> tuple[dict[int, dict[str, Any]], list[_Case]]:
+    """Rows of a group, and those cases that must be run again over other ground."""
+    if 1 < len(cases) <= FEW:
+        parts = [_march_group([case], clock) for case in cases]
+        return {k: v for rows, _ in parts for k, v in rows.items()}, [case for _, again in parts for case in again]
+    filled = cases if len(cases) == 1 else [*cases, *cases[:1] * (LANES - len(cases))]
+    try:
+        sums = _march(filled, clock)
+    except InputError as problem:
+        if len(cases) == 1:
+            return {cases[0].number: {"error": str(problem)}}, []
+        parts = [_march_group([case], clock) for case in cases]  # one of them is at fault, the others are not
+        return {k: v for rows, _ in parts for k, v in rows.items()}, [case for _, again in parts for case in again]
+    rows, again = {}, []
+    hours = _hours_by_month(clock)
+    for lane, case in enumerate(cases):
+        means = sums.air[lane] / hours
+        by_calendar = means[np.argsort(clock.months)]
+        if case.inside_months is not None and np.abs(by_calendar - case.inside_months).max() > MOVED:
+            again.append(case.told(by_calendar))
+        else:
+            rows[case.number] = _row(case, sums, lane)
+    return rows, again
+
+
+def _hours_by_month(clock: _Clock) -> Floats:
+    found = np.zeros(12)
+    for _, count, month in clock.pieces:
+        found[month] += count
+    return found
+
+
+def _march(cases: list[_Case], clock: _Clock) -> _Sums:
+    """The warm-up and the year of one group, month by month."""
+    from heatloss.balance.lanes import Lanes  # the compiler loads with the first run
+    from heatloss.balance.plan import compile_networks
+
+    hours, n = len(clock.index), len(cases)
+    plan = compile_networks([case.network for case in cases], hours, None)
+    lanes = Lanes(plan, step=3600.0, substeps=clock.substeps, iterations=clock.iterations)
+    before = min(WARM_UP_HOURS, hours)
+    lanes.advance(hours - before, before)
+    day, days = clock.days
+    sums = _Sums(
+        monthly=np.zeros((n, 12)),
+        air=np.zeros((n, 12)),
+        daily=np.zeros((len(days), n)) if clock.daily else None,
+        peak=np.zeros(n),
+        energy=np.zeros((n, len(cases[0].burners))),
+        unmet=np.zeros(n),
+        below=np.zeros(n),
+        lowest=np.full(n, np.inf),
+        closure=np.zeros(n),
+    )
+    measure = _Measure(cases, plan)
+    for first, count, month in clock.pieces:
+        block = lanes.advance(first, count)
+        heat = measure.add(sums, block, first, month)
+        sums.closure = np.maximum(sums.closure, lanes.closure(block, first))
+        if sums.daily is not None:
+            np.add.at(sums.daily, day[first : first + count], heat.T / 1000.0)
+    return sums
+
+
+class _Measure:
+    """What the cases of a group are measured by, stacked."""
+
+    def __init__(self, cases: list[_Case], plan: Plan) -> None:
+        self.cases = cases
+        self.air = plan.place[list(cases[0].network._nodes).index(AIR)]
+        self.heaters = [i for i, a in enumerate(cases[0].network._actuators) if a.kind == 0]
+
+    def add(self, sums: _Sums, block: Block, first: int, month: int) -> Floats:
+        """Add a piece of time; gives its heat (lanes, steps) [W]."""
+        from heatloss.balance.lanes import by_lane
+
+        now = slice(first, first + len(block.power))
+        heat = by_lane(block.power[:, self.heaters].sum(axis=1))
+        air = by_lane(block.temperature[1:, self.air])
+        below = np.stack([case.held[now] for case in self.cases]) - air
+        heating = np.stack([case.heating[now] for case in self.cases])
+        below = np.where((below > ROUNDING) & heating, below, 0.0)
+        sums.monthly[:, month] += heat.sum(axis=1) / 1000.0
+        sums.air[:, month] += air.sum(axis=1)
+        sums.peak = np.maximum(sums.peak, heat.max(axis=1))
+        sums.unmet += (below > COLD).sum(axis=1)
+        sums.below += below.sum(axis=1)
+        sums.lowest = np.minimum(sums.lowest, air.min(axis=1))
+        for lane, case in enumerate(self.cases):
+            for i, burner in enumerate(case.burners):
+                given = np.ascontiguousarray(block.power[:, burner.actuators, lane].sum(axis=1))
+                energy = burner.energy if isinstance(burner.energy, float) else burner.energy[now]
+                sums.energy[lane, i] += float((given * energy).sum()) / 1000.0
+        return heat
+
+
+def _row(case: _Case, sums: _Sums, lane: int) -> dict[str, Any]:
+    closure = float(sums.closure[lane])
+    if not closure <= CLOSES:
+        return {"error": f"the ledger must close within {CLOSES:g} of the gains, got {closure:.2g}. Report this house."}
+    amounts = [energy / burner.unit_energy for energy, burner in zip(sums.energy[lane], case.burners, strict=True)]
+    costs = [amount * burner.price for amount, burner in zip(amounts, case.burners, strict=True)]
+    return {
+        "heat_kwh": float(sums.monthly[lane].sum()),
+        "peak_w": float(sums.peak[lane]),
+        "fuel": float(amounts[0]) if amounts else np.nan,
+        "unit": case.unit,
+        "cost": float(sum(costs)) if costs else np.nan,
+        "unmet_hours": float(sums.unmet[lane]),
+        "degree_hours": float(sums.below[lane]),
+        "lowest": float(sums.lowest[lane]),
+        "sun_entered_kwh": case.entered,
+        "light_darkest": case.light,
+        "closure": closure,
+        "error": "",
+        "monthly": sums.monthly[lane],
+        "daily": None if sums.daily is None else sums.daily[:, lane],
+    }
+
+
+def _totals(rows: dict[int, dict[str, Any]], labels: list[Any], clock: _Clock) -> Totals:
+    index = pd.Index(labels, name="house")
+    blank = dict.fromkeys(COLUMNS, np.nan) | {"unit": ""}
+    ordered = [rows[number] for number in range(len(labels))]
+    frame = pd.DataFrame([{**blank, **row} for row in ordered], columns=list(COLUMNS), index=index)
+    dark = np.full(12, np.nan)
+    monthly = pd.DataFrame([row.get("monthly", dark) for row in ordered], index=index, columns=clock.months)
+    daily = None
+    if clock.daily:
+        _, days = clock.days
+        none = np.full(len(days), np.nan)
+        daily = pd.DataFrame([row.get("daily", none) for row in ordered], index=index, columns=days)
+    return Totals(frame, monthly.rename_axis(columns="month"), daily)

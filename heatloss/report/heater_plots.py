@@ -1,0 +1,124 @@
+"""Pictures of a heater's size: loads side by side, what other outputs leave short; drawn on the caller's axes.
+
+They share the look of :func:`heatloss.report.plots.style`.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from heatloss.report.measures import BTU_PER_KWH, Units, fahrenheit, figure
+from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from heatloss.decisions.sizing import HeaterSize
+
+ASIDE = ", not a size"
+
+
+def load_bars(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
+    """Draw the loads side by side: those that count filled, those to compare hatched, the size as a line.
+
+    Parameters
+    ----------
+    size : HeaterSize
+        What ``size_heater`` gave.
+    ax : Axes
+        Where to draw.
+    units : str
+        ``"us"`` for thousand Btu/h, ``"si"`` for kW.
+
+    Returns
+    -------
+    Axes
+        The same.
+    """
+    scale, unit = _power(units)
+    names = list(size.loads.index)[::-1]
+    place = np.arange(len(names))
+    for y, name in zip(place, names, strict=True):
+        aside = name.endswith(ASIDE)
+        load = float(size.loads[name]) * scale
+        look = {"color": "white", "hatch": "////"} if aside else {"color": INSIDE}
+        ax.barh(y, load, edgecolor=INK, linewidth=0.5, **look)  # type: ignore[arg-type]
+        ax.annotate(figure(load), (load, y), xytext=(4, 0), textcoords="offset points", va="center")
+    ax.axvline(size.recommended_w * scale, color=HEATER, linewidth=1.5)
+    ax.set_xlim(0.0, 1.15 * max(float(size.loads.max()), size.recommended_w) * scale)
+    ax.set_yticks(place, [name.replace(ASIDE, "\n(not a size)") for name in names])
+    ax.grid(visible=False, axis="y")
+    ax.set_xlabel(f"{unit}; the line is the size" + ("" if size.complete else ", incomplete"))
+    ax.set_title("Loads side by side")
+    return ax
+
+
+def hours_short(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
+    """Draw how many hours of the weather year each output leaves below the setpoint.
+
+    Parameters
+    ----------
+    size : HeaterSize
+        What ``size_heater`` gave.
+    ax : Axes
+        Where to draw.
+    units : str
+        ``"us"`` for thousand Btu/h, ``"si"`` for kW.
+
+    Returns
+    -------
+    Axes
+        The same.
+    """
+    scale, unit = _power(units)
+    curve = size.curve
+    ax.plot(curve["output_w"] * scale, curve["unmet_hours"], color=INSIDE, marker="o", markersize=3.5)
+    _mark_the_size(size, ax, scale)
+    ax.set_ylim(bottom=0.0)
+    ax.set_ylabel("hours of this year")
+    ax.set_xlabel(f"output, {unit}")
+    ax.set_title("Below the setpoint")
+    return ax
+
+
+def lowest_inside(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
+    """Draw how cold the house gets in the weather year with each output.
+
+    Parameters
+    ----------
+    size : HeaterSize
+        What ``size_heater`` gave.
+    ax : Axes
+        Where to draw.
+    units : str
+        ``"us"`` for °F and thousand Btu/h, ``"si"`` for °C and kW.
+
+    Returns
+    -------
+    Axes
+        The same, with a line at the freezing point.
+    """
+    scale, unit = _power(units)
+    degrees = [fahrenheit(t) if units == "us" else t for t in size.curve["lowest"]]
+    freezing = 32.0 if units == "us" else 0.0
+    ax.axhline(freezing, color=SETPOINT, linewidth=3.0)
+    ax.annotate("water freezes", (0.0, freezing), xycoords=("axes fraction", "data"), xytext=(4, 4),
+                textcoords="offset points")  # fmt: skip
+    ax.plot(size.curve["output_w"] * scale, degrees, color=OUTDOOR, marker="o", markersize=3.5)
+    _mark_the_size(size, ax, scale)
+    ax.set_ylabel("°F" if units == "us" else "°C")
+    ax.set_xlabel(f"output, {unit}")
+    ax.set_title("Lowest inside")
+    return ax
+
+
+def _power(units: Units) -> tuple[float, str]:
+    return (BTU_PER_KWH / 1e6, "thousand Btu/h") if units == "us" else (1e-3, "kW")
+
+
+def _mark_the_size(size: HeaterSize, ax: Axes, scale: float) -> None:
+    ax.axvline(size.recommended_w * scale, color=HEATER, linewidth=1.5)
+    ax.annotate("size", (size.recommended_w * scale, 0.7), xycoords=("data", "axes fraction"), xytext=(-4, 0),
+                textcoords="offset points", ha="right", color=HEATER)  # fmt: skip
