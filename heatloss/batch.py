@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -15,9 +16,13 @@ from heatloss.balance.assemble import AIR, assemble
 from heatloss.balance.drivers import Drivers, Site, prepare
 from heatloss.balance.floor import GROUND, ground_temperature
 from heatloss.balance.network import Driven, Network
+from heatloss.balance.schedule import in_use
 from heatloss.errors import InputError
 from heatloss.fuel.amount import price_of, unit_energy
+from heatloss.fuel.burn import burn
 from heatloss.geometry import build
+from heatloss.house.heating import appliance
+from heatloss.physics.heater import pressure_height
 from heatloss.physics.sun import daily_light_integral
 from heatloss.season import (
     CLOSES,
@@ -25,9 +30,7 @@ from heatloss.season import (
     MOVED,
     ROUNDING,
     WARM_UP_HOURS,
-    efficiency_of,
     heated_hours,
-    heater_rows,
     heating_order,
 )
 
@@ -37,6 +40,7 @@ if TYPE_CHECKING:
     from heatloss.balance.plan import Plan
     from heatloss.geometry import Geometry
     from heatloss.house import House
+    from heatloss.house.heating import Appliance
     from heatloss.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -74,16 +78,16 @@ class Totals:
 
 
 class _Burner(NamedTuple):
-    """One heater of a house: rows of its actuators, energy over heat by hour, energy and price of a unit of fuel."""
+    """One heater of a house: rows of its actuators, the heat to the energy in its fuel, energy and price of a unit."""
 
     actuators: list[int]
-    energy: float | Floats
+    energy: Callable[[Floats], Floats]
     unit_energy: float
     price: float
 
 
 @dataclass(frozen=True, eq=False)
-class _Case:
+class Case:
     """One house made ready: its network, and what its results are measured against."""
 
     number: int
@@ -97,7 +101,7 @@ class _Case:
     inside_months: Floats | None  # what the ground was told, where it may have to be told again
     ground: Callable[[Floats], Floats]
 
-    def told(self, inside_months: Floats) -> _Case:
+    def told(self, inside_months: Floats) -> Case:
         """The same house over ground that knows the simulated inside."""
         boundaries = {**self.network._boundaries, GROUND: Driven(self.ground(inside_months))}
         return replace(self, network=self.network.copy(_boundaries=boundaries), inside_months=None)
@@ -111,7 +115,7 @@ class _Sums:
     air: Floats
     daily: Floats | None
     peak: Floats
-    energy: Floats
+    given: Floats
     unmet: Floats
     below: Floats
     lowest: Floats
@@ -167,11 +171,7 @@ def simulate_many(
     >>> bool(totals.frame.loc["calm", "heat_kwh"] < totals.frame.loc["as it is", "heat_kwh"])
     True
     """
-    if not hasattr(weather, "hours"):
-        raise InputError(f"weather must be a Weather, got {weather!r}. Read it first: read_weather({weather!r}).")
-    for name, number in (("steps_per_hour", steps_per_hour), ("iterations", iterations), ("threads", threads)):
-        if not (isinstance(number, int) and not isinstance(number, bool) and number > 0):
-            raise InputError(f"{name} must be a whole number > 0, got {number!r}.")
+    clock = Clock.of(weather, steps_per_hour, iterations, threads, daily)
     labels: list[Any] = []
     numbered = houses.items() if isinstance(houses, (Mapping, pd.Series)) else enumerate(houses)
 
@@ -180,13 +180,12 @@ def simulate_many(
             labels.append(label)
             yield house
 
-    clock = _Clock(Site(weather), steps_per_hour, iterations, daily)
     rows = _run_all(only_houses(), clock, threads, progress)
-    return _totals(rows, labels, clock)
+    return totals_of(rows, labels, clock)
 
 
 @dataclass(frozen=True, eq=False)
-class _Clock:
+class Clock:
     """The site, how finely it is stepped, and the record in pieces of one month each."""
 
     site: Site
@@ -198,8 +197,19 @@ class _Clock:
     def __post_init__(self) -> None:
         object.__setattr__(self, "index", self.site.weather.hours.index)
 
+    @classmethod
+    def of(cls, weather: Weather, steps_per_hour: int, iterations: int, threads: int, daily: bool) -> Clock:
+        """From a record and checked numbers."""
+        if not hasattr(weather, "hours"):
+            raise InputError(f"weather must be a Weather, got {weather!r}. Read it first: read_weather({weather!r}).")
+        for name, number in (("steps_per_hour", steps_per_hour), ("iterations", iterations), ("threads", threads)):
+            if not (isinstance(number, int) and not isinstance(number, bool) and number > 0):
+                raise InputError(f"{name} must be a whole number > 0, got {number!r}.")
+        return cls(Site(weather), steps_per_hour, iterations, daily)
+
     @property
     def months(self) -> list[int]:
+        """Calendar months in heating order."""
         return heating_order(self.site.weather)
 
     @property
@@ -218,12 +228,12 @@ class _Clock:
 
 
 def _run_all(
-    houses: Iterator[House], clock: _Clock, threads: int, progress: Callable[[int], object] | None
+    houses: Iterator[House], clock: Clock, threads: int, progress: Callable[[int], object] | None
 ) -> dict[int, dict[str, Any]]:
     """Every house's row: houses are made ready in turn, and full groups marched by other threads meanwhile."""
     rows: dict[int, dict[str, Any]] = {}
-    shelves: dict[Any, list[_Case]] = {}
-    running: set[Future[tuple[dict[int, dict[str, Any]], list[_Case]]]] = set()
+    shelves: dict[Any, list[Case]] = {}
+    running: set[Future[tuple[dict[int, dict[str, Any]], list[Case]]]] = set()
     said = 0
 
     def gather(*, all_of_them: bool) -> None:
@@ -239,7 +249,7 @@ def _run_all(
                 said = len(rows)
                 progress(said)
 
-    def shelve(case: _Case) -> None:
+    def shelve(case: Case) -> None:
         kind = _kind(case)
         shelves.setdefault(kind, []).append(case)
         held = sum(map(len, shelves.values()))
@@ -263,24 +273,28 @@ def _run_all(
     return rows
 
 
-def _kind(case: _Case) -> Any:
+def _kind(case: Case) -> Any:
     """Houses of one kind can be marched together."""
     from heatloss.balance.plan import ties
 
     return ties(case.network), tuple(len(b.actuators) for b in case.burners)
 
 
-def _ready(number: int, house: House, clock: _Clock) -> _Case:
+def _ready(number: int, house: House, clock: Clock) -> Case:
     """Make one house ready, with what has been worked out for the site."""
     geometry = build(house)
     drivers = prepare(house, geometry, clock.site)
-    made = assemble(house, geometry, drivers)
+    return ready_case(number, house, geometry, drivers, assemble(house, geometry, drivers))
+
+
+def ready_case(number: int, house: House, geometry: Geometry, drivers: Drivers, made: Assembly) -> Case:
+    """What an assembled house's results are measured against."""
     assert made.targets is not None
     heating = heated_hours(house, drivers.index)
     names = [a.name for a in made.network._actuators]
     entered, light = _light(made, drivers, heating)
     burners, unit = _burners(made, house, drivers, names)
-    return _Case(
+    return Case(
         number=number,
         network=made.network,
         held=np.nan_to_num(made.targets.heat, nan=-100.0),
@@ -314,29 +328,34 @@ def _light(made: Assembly, drivers: Drivers, heating: NDArray[np.bool_]) -> tupl
 def _burners(made: Assembly, house: House, drivers: Drivers, names: list[str]) -> tuple[list[_Burner], str]:
     """The heaters in the order of the house, and the first one's unit of trade."""
     burners, units = [], []
+    height = pressure_height(drivers.pressure)
     for use in house.heater:
-        _, fuel = heater_rows(use, house)
-        efficiency, basis = efficiency_of(use, house, drivers.temp_air)
-        units.append(fuel.text("unit"))
+        unit = appliance(use, house)
+        units.append(unit.fuel.text("unit"))
         burners.append(
             _Burner(
                 [names.index(name) for name in made.heaters[use.name]],
-                1.0 / efficiency,
-                unit_energy(fuel, basis),
-                price_of(fuel, use.price, use.name),
+                partial(_energy, unit, drivers.temp_air, in_use(use, drivers.index), height),
+                unit_energy(unit.fuel, unit.basis),
+                price_of(unit.fuel, use.price, use.name),
             )
         )
     return burners, units[0] if units else ""
 
 
-def _march_group(cases: list[_Case], clock: _Clock) -> tuple[dict[int, dict[str, Any]], list[_Case]]:
+def _energy(unit: Appliance, temp_air: Floats, on: NDArray[np.bool_], height: float, heat: Floats) -> Floats:
+    """Energy in the fuel for the heat of every hour [W]."""
+    return burn(unit, heat, temp_air=temp_air, on=on, height=height).energy
+
+
+def _march_group(cases: list[Case], clock: Clock) -> tuple[dict[int, dict[str, Any]], list[Case]]:
     """Rows of a group, and those cases that must be run again over other ground."""
     if 1 < len(cases) <= FEW:
         parts = [_march_group([case], clock) for case in cases]
         return {k: v for rows, _ in parts for k, v in rows.items()}, [case for _, again in parts for case in again]
     filled = cases if len(cases) == 1 else [*cases, *cases[:1] * (LANES - len(cases))]
     try:
-        sums = _march(filled, clock)
+        sums = _march(filled, _plan_of(filled, clock), clock)
     except InputError as problem:
         if len(cases) == 1:
             return {cases[0].number: {"error": str(problem)}}, []
@@ -354,20 +373,30 @@ def _march_group(cases: list[_Case], clock: _Clock) -> tuple[dict[int, dict[str,
     return rows, again
 
 
-def _hours_by_month(clock: _Clock) -> Floats:
+def _hours_by_month(clock: Clock) -> Floats:
     found = np.zeros(12)
     for _, count, month in clock.pieces:
         found[month] += count
     return found
 
 
-def _march(cases: list[_Case], clock: _Clock) -> _Sums:
-    """The warm-up and the year of one group, month by month."""
-    from heatloss.balance.lanes import Lanes  # the compiler loads with the first run
+def rows_of(cases: list[Case], plan: Plan, clock: Clock) -> dict[int, dict[str, Any]]:
+    """Rows by number of a group whose plan stands already and whose ground is told; a case may come twice."""
+    sums = _march(cases, plan, clock)
+    return {case.number: _row(case, sums, lane) for lane, case in enumerate(cases)}
+
+
+def _plan_of(cases: list[Case], clock: Clock) -> Plan:
     from heatloss.balance.plan import compile_networks
 
+    return compile_networks([case.network for case in cases], len(clock.index), None)
+
+
+def _march(cases: list[Case], plan: Plan, clock: Clock) -> _Sums:
+    """The warm-up and the year of one group, month by month."""
+    from heatloss.balance.lanes import Lanes  # the compiler loads with the first run
+
     hours, n = len(clock.index), len(cases)
-    plan = compile_networks([case.network for case in cases], hours, None)
     lanes = Lanes(plan, step=3600.0, substeps=clock.substeps, iterations=clock.iterations)
     before = min(WARM_UP_HOURS, hours)
     lanes.advance(hours - before, before)
@@ -377,7 +406,7 @@ def _march(cases: list[_Case], clock: _Clock) -> _Sums:
         air=np.zeros((n, 12)),
         daily=np.zeros((len(days), n)) if clock.daily else None,
         peak=np.zeros(n),
-        energy=np.zeros((n, len(cases[0].burners))),
+        given=np.zeros((n, len(cases[0].burners), hours)),
         unmet=np.zeros(n),
         below=np.zeros(n),
         lowest=np.full(n, np.inf),
@@ -396,7 +425,7 @@ def _march(cases: list[_Case], clock: _Clock) -> _Sums:
 class _Measure:
     """What the cases of a group are measured by, stacked."""
 
-    def __init__(self, cases: list[_Case], plan: Plan) -> None:
+    def __init__(self, cases: list[Case], plan: Plan) -> None:
         self.cases = cases
         self.air = plan.place[list(cases[0].network._nodes).index(AIR)]
         self.heaters = [i for i, a in enumerate(cases[0].network._actuators) if a.kind == 0]
@@ -419,17 +448,18 @@ class _Measure:
         sums.lowest = np.minimum(sums.lowest, air.min(axis=1))
         for lane, case in enumerate(self.cases):
             for i, burner in enumerate(case.burners):
-                given = np.ascontiguousarray(block.power[:, burner.actuators, lane].sum(axis=1))
-                energy = burner.energy if isinstance(burner.energy, float) else burner.energy[now]
-                sums.energy[lane, i] += float((given * energy).sum()) / 1000.0
+                sums.given[lane, i, now] = block.power[:, burner.actuators, lane].sum(axis=1)
         return heat
 
 
-def _row(case: _Case, sums: _Sums, lane: int) -> dict[str, Any]:
+def _row(case: Case, sums: _Sums, lane: int) -> dict[str, Any]:
     closure = float(sums.closure[lane])
     if not closure <= CLOSES:
         return {"error": f"the ledger must close within {CLOSES:g} of the gains, got {closure:.2g}. Report this house."}
-    amounts = [energy / burner.unit_energy for energy, burner in zip(sums.energy[lane], case.burners, strict=True)]
+    amounts = [
+        float(burner.energy(given).sum()) / 1000.0 / burner.unit_energy
+        for given, burner in zip(sums.given[lane], case.burners, strict=True)
+    ]
     costs = [amount * burner.price for amount, burner in zip(amounts, case.burners, strict=True)]
     return {
         "heat_kwh": float(sums.monthly[lane].sum()),
@@ -449,7 +479,8 @@ def _row(case: _Case, sums: _Sums, lane: int) -> dict[str, Any]:
     }
 
 
-def _totals(rows: dict[int, dict[str, Any]], labels: list[Any], clock: _Clock) -> Totals:
+def totals_of(rows: dict[int, dict[str, Any]], labels: list[Any], clock: Clock) -> Totals:
+    """Rows by number as frames."""
     index = pd.Index(labels, name="house")
     blank = dict.fromkeys(COLUMNS, np.nan) | {"unit": ""}
     ordered = [rows[number] for number in range(len(labels))]

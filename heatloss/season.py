@@ -18,9 +18,11 @@ from heatloss.balance.drivers import Drivers, prepare
 from heatloss.balance.network import Network, Run
 from heatloss.balance.schedule import in_use
 from heatloss.errors import InputError
-from heatloss.fuel import Fuel, demand
+from heatloss.fuel import Fuel, burn, burned_fuel
 from heatloss.geometry import Geometry, build
+from heatloss.house.heating import appliance
 from heatloss.physics.air_exchange import heat_per_ach
+from heatloss.physics.heater import pressure_height
 from heatloss.physics.steady import degree_hours
 from heatloss.physics.sun import daily_light_integral
 
@@ -268,8 +270,8 @@ class Season:
             if part.door is not None:
                 rows["doors", part.door] = catalogue.row("doors", part.door, own)
         for use in self.house.heater:
-            row, fuel = heater_rows(use, self.house)
-            rows |= {(r.kind, r.name): r for r in (row, fuel) if r is not None}
+            unit = appliance(use, self.house)
+            rows |= {(r.kind, r.name): r for r in (unit.row, unit.fuel) if r is not None}
         found = [
             (kind, name, field, v.value, v.unit, v.source, v.mark, v.low, v.high)
             for (kind, name), row in rows.items()
@@ -289,12 +291,15 @@ class Season:
         return given
 
     def _fuel_of(self, use: HeaterUse) -> Fuel:
-        _, fuel = heater_rows(use, self.house)
-        heat = pd.Series(self._given_by(use.name), index=self.drivers.index)
-        efficiency, basis = efficiency_of(use, self.house, self.drivers.temp_air)
-        return demand(
-            heat, fuel=fuel, efficiency=efficiency, basis=basis, price=use.price, heater=use.name, months=self.months
+        unit = appliance(use, self.house)
+        burned = burn(
+            unit,
+            self._given_by(use.name),
+            temp_air=self.drivers.temp_air,
+            on=in_use(use, self.drivers.index),
+            height=pressure_height(self.drivers.pressure),
         )
+        return burned_fuel(unit, burned, self.drivers.index, price=use.price, months=self.months)
 
 
 def steady_load(season: Season, outdoor: float) -> float:
@@ -330,26 +335,6 @@ def steady_load(season: Season, outdoor: float) -> float:
 def heating_order(weather: Weather) -> list[int]:
     """Calendar months in heating order: July to June in the north."""
     return [*range(7, 13), *range(1, 7)] if weather.site.latitude >= 0.0 else list(range(1, 13))
-
-
-def heater_rows(use: HeaterUse, house: House) -> tuple[catalogue.Row | None, catalogue.Row]:
-    """Rows of a heater's type, where it has one, and of its fuel."""
-    row = catalogue.row("heaters", use.type, house.own) if use.type else None
-    name = use.fuel or (row.text("fuel") if row is not None else "")
-    return row, catalogue.row("fuels", name, house.own)
-
-
-def efficiency_of(use: HeaterUse, house: House, temp_air: Floats) -> tuple[float | Floats, str]:
-    """Heat over energy in the fuel, one number or one per hour, and its basis."""
-    row, _ = heater_rows(use, house)
-    basis = use.basis or (row.text("basis") if row is not None else "hhv")
-    if use.efficiency is not None:
-        return use.efficiency, basis
-    assert row is not None
-    if row.table:
-        temperatures, cop, _ = (np.array(x) for x in zip(*row.table, strict=True))
-        return np.interp(temp_air, temperatures, cop), basis
-    return row["efficiency"], basis
 
 
 def heated_hours(house: House, index: pd.DatetimeIndex) -> NDArray[np.bool_]:

@@ -225,7 +225,10 @@ def test_fuel_is_heat_over_efficiency_and_heating_value() -> None:
     row, fuel = catalogue.row("heaters", "pellet boiler"), catalogue.row("fuels", "pellets")
     assert done.fuel.unit == "short_ton"
     assert done.fuel.heat_kwh == pytest.approx(done.heat_kwh, rel=1e-12)
-    assert done.fuel.energy_kwh == pytest.approx(done.heat_kwh / row["efficiency"], rel=1e-9)
+    lost = done.fuel.hourly[["flue", "standby", "starting", "over_fire"]].sum(axis=1)
+    assert (done.fuel.hourly["energy"] - done.fuel.hourly["heat"] - lost).abs().max() < 1e-9 * done.peak_w
+    assert done.fuel.hourly["flue"].sum() == pytest.approx(1e3 * done.heat_kwh * (1 / row["efficiency"] - 1), rel=1e-9)
+    assert 0.65 < done.fuel.efficiency < 0.85  # Carlon et al. 2015, a year of pellet boilers in homes (read)
     assert done.fuel.mass_kg == pytest.approx(done.fuel.energy_kwh * 3.6e6 / fuel["lhv"], rel=1e-9)
     assert done.fuel.amount == pytest.approx(done.fuel.mass_kg / 907.18474, rel=1e-9)
 

@@ -17,9 +17,10 @@ from numpy.typing import NDArray
 from heatloss import catalogue
 from heatloss.balance.drivers import Drivers
 from heatloss.balance.floor import Column, ground_of, yearly_wave
+from heatloss.balance.heating import heat
 from heatloss.balance.network import Driven, Network, Value
 from heatloss.balance.panels import Panel, closed_curtain, panel_of
-from heatloss.balance.schedule import Targets, in_use, targets
+from heatloss.balance.schedule import Targets, targets
 from heatloss.balance.sunlight import Inside, Sunlight, distribute
 from heatloss.catalogue import Row
 from heatloss.geometry import Geometry, Surface
@@ -438,22 +439,8 @@ def _gains(made: Assembly, house: House) -> None:
 def _controls(made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> None:
     """Heaters in their order, tanks held by a heater, vents, a cooling machine."""
     assert made.targets is not None
-    net, held = made.network, made.targets.heat
-    setpoint = np.where(np.isnan(held), -100.0, held)
-    if not np.isnan(held).all():
-        for heater in house.heater:
-            rays = heater.radiant_share if house.method.films != "fixed" else 0.0
-            into = {AIR: 1.0 - rays, STAR: rays} if rays > 0.0 else {AIR: 1.0}
-            net.heater(heater.name, into, setpoint=setpoint, capacity=_capacity(heater, house, drivers), sensor=AIR)
-            made.heaters[heater.name].append(heater.name)
-        if not house.heater:
-            net.heater("heat", AIR, setpoint=setpoint)
-    for tank in house.water:
-        if tank.setpoint is not None and tank.heater is not None:
-            name = f"{tank.heater} in {tank.name}"
-            use = next(h for h in house.heater if h.name == tank.heater)
-            net.heater(name, f"tank {tank.name}", setpoint=tank.setpoint, capacity=_capacity(use, house, drivers))
-            made.heaters[tank.heater].append(name)
+    net = made.network
+    heat(made, house, drivers, air=AIR, star=STAR)
     if not np.isnan(made.targets.vent).all():
         changes = made.use("defaults", "vent_air_changes", house.own)["value"]
         most = changes * float(air_exchange.heat_per_ach(geometry.volume, drivers.pressure, 25.0))
@@ -461,17 +448,3 @@ def _controls(made: Assembly, house: House, geometry: Geometry, drivers: Drivers
         net.vent(VENTS, AIR, limit=limit, to=OUTDOOR, capacity=most)
     if not np.isnan(made.targets.cool).all():
         net.vent(COOLER, AIR, limit=np.where(np.isnan(made.targets.cool), 200.0, made.targets.cool))
-
-
-def _capacity(heater: Any, house: House, drivers: Drivers) -> Floats | float:
-    """Output by hour [W]: nothing out of its dates; a heat pump's share by outdoor temperature."""
-    on = in_use(heater, drivers.index)
-    most = np.inf if heater.output is None else heater.output
-    row = catalogue.row("heaters", heater.type, house.own) if heater.type else None
-    if row is not None and row.table:
-        temperatures, _, shares = (np.array(x) for x in zip(*row.table, strict=True))
-        share = np.interp(drivers.temp_air, temperatures, shares)
-        runs = drivers.temp_air >= temperatures[0]
-        output = np.where(share > 0.0, most if np.isinf(most) else most * share, 0.0)
-        return np.where(on & runs, output, 0.0)
-    return most if on.all() else np.where(on, most, 0.0)

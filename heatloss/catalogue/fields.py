@@ -83,6 +83,10 @@ FIELDS: dict[str, dict[str, Field]] = {
         "bulk_density": _optional("kg/m3", 10.0, 2000.0),
         "bag_mass": _optional("kg", 1.0, 2000.0),
         "price": _optional("usd", 0.0, 1e5),
+        "solid_share": _optional("1", 0.3, 0.9),
+        "ash": _optional("1", 0.0, 0.3),
+        "tank_fill": _optional("1", 0.5, 1.0),
+        "delivery": _optional("1", 0.1, 1e4),
         "co2_fossil": Field("kg", 0.0, 20e3),
         "co2_biogenic": Field("kg", 0.0, 20e3),
     },
@@ -90,6 +94,16 @@ FIELDS: dict[str, dict[str, Field]] = {
         "efficiency": _optional("1", 0.05, 1.1),
         "electric_power": Field("W", 0.0, 10e3),
         "radiant_share": _SHARE,
+        "minimum": _optional("1", 0.0, 1.0),
+        "standby": _optional("1", 0.0, 0.5),
+        "start": _optional("s", 0.0, 3600.0),
+        "most_starts": _optional("1/h", 0.0, 20.0),
+        "ignition_power": _optional("W", 0.0, 10e3),
+        "ignition_time": _optional("s", 0.0, 3600.0),
+        "hopper": _optional("kg", 1.0, 50e3),
+        "load": _optional("kg", 0.5, 2000.0),
+        "fouling": _optional("1", 0.0, 0.5),
+        "altitude_loss": _optional("1", 0.0, 0.2),
     },
     "crops": {
         "day": Field("degC", -10.0, 45.0),
@@ -114,7 +128,11 @@ FIELDS: dict[str, dict[str, Field]] = {
 WORDS: dict[str, dict[str, Word]] = {
     "glazing": {"material": Word(required=True), "walls": Word(), "thickness": Word()},
     "fuels": {"unit": Word(TRADE_UNITS, required=True)},
-    "heaters": {"fuel": Word(required=True), "basis": Word(("hhv", "lhv"), required=True)},
+    "heaters": {
+        "fuel": Word(required=True),
+        "basis": Word(("hhv", "lhv"), required=True),
+        "fire": Word(("automatic", "kept", "batch")),
+    },
     "crops": {"group": Word()},
 }
 

@@ -2,7 +2,20 @@
 
 from __future__ import annotations
 
-from heatloss.fuel.amount import Fuel, Purchase, demand, heating_value, purchase
+from heatloss.fuel.amount import Fuel, Purchase, burned_fuel, demand, heating_value, purchase
+from heatloss.fuel.burn import Burn, burn
 from heatloss.fuel.trade import TRADE_UNITS, TradeUnit, trade_unit
 
-__all__ = ["TRADE_UNITS", "Fuel", "Purchase", "TradeUnit", "demand", "heating_value", "purchase", "trade_unit"]
+__all__ = [
+    "TRADE_UNITS",
+    "Burn",
+    "Fuel",
+    "Purchase",
+    "TradeUnit",
+    "burn",
+    "burned_fuel",
+    "demand",
+    "heating_value",
+    "purchase",
+    "trade_unit",
+]

@@ -16,6 +16,8 @@ from heatloss.fuel.trade import trade_unit
 
 if TYPE_CHECKING:
     from heatloss.catalogue import Row
+    from heatloss.fuel.burn import Burn
+    from heatloss.house.heating import Appliance
 
 JOULES_PER_KWH = 3.6e6
 HEATING_ORDER_NORTH = (7, 8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6)
@@ -52,9 +54,22 @@ class Fuel:
     peak_month : int
         That month, 1 to 12.
     storage_m3 : float or None
-        Room the whole season's fuel takes up [m3]; None for what comes through a pipe or a wire.
+        Room the whole season's fuel takes up [m3], of a gas tank the part that stays empty too; None for what comes
+        through a pipe or a wire.
     co2_fossil_kg, co2_biogenic_kg : float
         Carbon dioxide [kg], from fossil carbon and from this century's plants, never added together.
+    electric_kwh : float
+        What fan, auger, pump and igniter draw; electricity that is the fuel is not in it.
+    ash_kg : float
+        Ash to carry out [kg].
+    hourly : frame
+        On the season's hours: ``heat``, ``energy`` in the fuel, ``flue``, ``standby``, ``starting``, ``over_fire``,
+        ``outdoors`` (what a heat pump draws from there), ``electric`` [W]; ``lit`` [1]; ``starts`` [1/h]; ``amount`` in
+        the unit of trade.
+    row : Row
+        Of the fuel, at its moisture.
+    appliance : Appliance or None
+        The heater; None where only an efficiency was given.
     """
 
     name: str
@@ -77,6 +92,26 @@ class Fuel:
     storage_m3: float | None
     co2_fossil_kg: float
     co2_biogenic_kg: float
+    electric_kwh: float
+    ash_kg: float
+    hourly: pd.DataFrame
+    row: Row
+    appliance: Appliance | None
+
+    def most(self, days: int) -> tuple[float, pd.Timestamp]:
+        """Most fuel of so many days in a row [unit of trade], and the day they begin on.
+
+        Raises
+        ------
+        InputError
+            For fewer days than one, or more than there are.
+        """
+        daily = self.hourly["amount"].groupby(pd.DatetimeIndex(self.hourly.index).normalize()).sum()
+        if not 1 <= days <= len(daily):
+            raise InputError(f"days must be a whole number from 1 to {len(daily)} [d], got {days!r}.")
+        sums = daily.rolling(days).sum()
+        last = int(np.nanargmax(sums.to_numpy()))
+        return float(sums.iloc[last]), daily.index[last - days + 1]
 
 
 @dataclass(frozen=True)
@@ -197,7 +232,7 @@ def demand(
     Energy in the fuel = heat / efficiency, and amount = energy / (mass of one unit x heating value), with the
     heating value of the same basis as the efficiency. A published "net" value of a fuel that has a boiler's
     efficiency in it already is no heating value and must not be divided by an efficiency again. Left out: what a fire
-    burns at idle, and the power its fans and auger draw.
+    burns at idle, and the power its fans and auger draw; :func:`burned_fuel` has both.
 
     Examples
     --------
@@ -216,8 +251,63 @@ def demand(
             f"efficiency must be above 0 [1], got {np.min(np.asarray(efficiency)):g} (heater {heater!r}). "
             'Type it as a share such as "0.80" or as "80 %".'
         )
+    hourly = pd.DataFrame({"heat": heat, "energy": heat / efficiency})
+    mean = float(np.mean(np.asarray(efficiency)))
+    return _fuel(hourly, fuel, basis, price=price, heater=heater, months=months, idle=mean, appliance=None)
+
+
+def burned_fuel(
+    unit: Appliance,
+    burned: Burn,
+    index: pd.DatetimeIndex,
+    *,
+    price: float | None = None,
+    months: Sequence[int] = HEATING_ORDER_NORTH,
+) -> Fuel:
+    """Fuel of one heater, with its starts, its idling and its electricity.
+
+    Parameters
+    ----------
+    unit : Appliance
+    burned : Burn
+        From :func:`heatloss.fuel.burn.burn`, one house.
+    index : DatetimeIndex
+        Starts of its hours.
+    price : float [usd], optional
+        Per unit of trade; without it the row's example price is taken and marked.
+    months : sequence of int
+        The order of the months in the monthly frame.
+
+    Returns
+    -------
+    Fuel
+
+    Raises
+    ------
+    InputError
+        For no price.
+    """
+    columns = ("heat", "energy", "flue", "standby", "starting", "over_fire", "outdoors", "electric", "lit", "starts")
+    hourly = pd.DataFrame({name: getattr(burned, name) for name in columns}, index=index)
+    idle = unit.efficiency if unit.efficiency is not None else float(np.mean([cop for _, cop, _ in unit.table]))
+    return _fuel(hourly, unit.fuel, unit.basis, price=price, heater=unit.name, months=months, idle=idle, appliance=unit)
+
+
+def _fuel(
+    hourly: pd.DataFrame,
+    fuel: Row,
+    basis: str,
+    *,
+    price: float | None,
+    heater: str,
+    months: Sequence[int],
+    idle: float,
+    appliance: Appliance | None,
+) -> Fuel:
+    """Sums of the hours; ``idle`` is the efficiency said where nothing was burned."""
     unit_price = price_of(fuel, price, heater)
-    monthly = _monthly(heat, heat / efficiency, months)
+    hourly = hourly.assign(amount=hourly["energy"] / 1000.0 / unit_energy(fuel, basis))
+    monthly = _monthly(hourly["heat"], hourly["energy"], months)
     monthly["amount"] = monthly["energy_kwh"] / unit_energy(fuel, basis)
     monthly["mass_kg"] = monthly["amount"] * _unit_mass(fuel)
     monthly["cost"] = monthly["amount"] * unit_price
@@ -233,7 +323,7 @@ def demand(
         mass_kg=mass,
         energy_kwh=float(total["energy_kwh"]),
         heat_kwh=float(total["heat_kwh"]),
-        efficiency=_seasonal_efficiency(efficiency, total),
+        efficiency=_seasonal_efficiency(total, idle),
         basis=basis,
         price=unit_price,
         price_is_example=price is None,
@@ -246,6 +336,11 @@ def demand(
         storage_m3=_storage(fuel, amount, mass),
         co2_fossil_kg=amount * fuel["co2_fossil"],
         co2_biogenic_kg=amount * fuel["co2_biogenic"],
+        electric_kwh=float(hourly["electric"].sum()) / 1000.0 if "electric" in hourly else 0.0,
+        ash_kg=mass * (fuel.get("ash") or 0.0),
+        hourly=hourly,
+        row=fuel,
+        appliance=appliance,
     )
 
 
@@ -262,18 +357,19 @@ def _unit_mass(fuel: Row) -> float:
     return 0.0 if fuel.text("unit") == "kWh" else fuel["mass_per_unit"]
 
 
-def _seasonal_efficiency(efficiency: float | np.ndarray | pd.Series, total: pd.Series) -> float:
-    """Heat over energy for the season; the plain mean where nothing was burned."""
-    if np.ndim(efficiency) == 0 or not total["energy_kwh"] > 0.0:
-        return float(np.mean(np.asarray(efficiency)))
-    return float(total["heat_kwh"] / total["energy_kwh"])
+def _seasonal_efficiency(total: pd.Series, idle: float) -> float:
+    """Heat over energy for the season; ``idle`` where nothing was burned, or where they differ by the last bits."""
+    if not total["energy_kwh"] > 0.0:
+        return idle
+    found = float(total["heat_kwh"] / total["energy_kwh"])
+    return idle if math.isclose(found, idle, rel_tol=1e-12) else found
 
 
 def _storage(fuel: Row, amount: float, mass: float) -> float | None:
     """Room the fuel takes up [m3]: by the unit where it is a volume, else by bulk density."""
     volume = trade_unit(fuel.text("unit")).volume
     if volume is not None:
-        return amount * volume
+        return amount * volume / (fuel.get("tank_fill") or 1.0)
     density = fuel.get("bulk_density", None)
     return None if density is None else mass / density
 

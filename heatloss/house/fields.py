@@ -311,6 +311,8 @@ HEIGHT_ANGLE = Quantity("deg", "a height above the horizon from 0 to 90 deg", le
 TEMPERATURE = Quantity("degC", "a temperature from -90 to 60 degC (-130 to 140 degF)", least=-90.0, most=60.0)
 SHARE = Quantity("1", "a share from 0 to 1", least=0.0, most=1.0, bare=True, hint='60 % is typed 0.6 or "60 %".')
 POWER = Quantity("W", "a power from 0 to 100000000 W", least=0.0, most=1e8)
+POWER_ABOVE = Quantity("W", "a power above 0 and at most 100000000 W", above=0.0, most=1e8)
+MASS = Quantity("kg", "a weight above 0 and at most 100000 kg", above=0.0, most=1e5)
 R_VALUE = Quantity(
     "m2 K/W",
     "an R-value from 0 to R-170 (30 m2 K/W)",

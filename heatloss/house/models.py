@@ -228,9 +228,9 @@ class Space(Entry):
     volume: Annotated[float, f.VOLUME] = key("Its air.", example="600 ft3")
     area: Annotated[float, f.AREA] = key("Its own walls and roof towards the outdoors.", example="300 ft2")
     u: Annotated[float, f.U_VALUE] = key("Their U-value with the air films.", example="0.3 Btu/(h ft^2 degF)")
-    ach: Annotated[
-        float, f.Quantity("1/h", "air changes from 0 to 100 per hour", least=0, most=100, bare=True)
-    ] = key("Air changes per hour with the outdoors.", 1.0, example=1.0)
+    ach: Annotated[float, f.Quantity("1/h", "air changes from 0 to 100 per hour", least=0, most=100, bare=True)] = key(
+        "Air changes per hour with the outdoors.", 1.0, example=1.0
+    )
 
 
 class Floor(Entry):
@@ -411,6 +411,10 @@ class Setpoint(Entry):
                     )
 
 
+RADIANT_SHARES = {"fan": 0.0, "pipe": 0.45, "floor": 0.0, "radiant": 0.6}
+"""Share of rays by the way the heat comes in; heating texts, from memory: pipes 0.4 to 0.5, rays 0.5 to 0.8."""
+
+
 class HeaterUse(Entry):
     """A heater; the first is the main one, the next give what it cannot."""
 
@@ -420,8 +424,11 @@ class HeaterUse(Entry):
         "Its name in the heater catalogue.", None, example="pellet boiler"
     )
     fuel: Annotated[str | None, f.Name("fuels")] = key("Its name in the fuel catalogue.", None, example="pellets")
-    output: Annotated[float | None, f.Quantity("W", "a power above 0 and at most 100000000 W", above=0, most=1e8)] = (
-        key("The most it can give; without it as much as is needed.", None, example="60000 Btu/h")
+    output: Annotated[float | None, f.POWER_ABOVE] = key(
+        "The most heat it can give the house; without it as much as is needed.", None, example="60000 Btu/h"
+    )
+    input: Annotated[float | None, f.POWER_ABOVE] = key(
+        "The most fuel it can burn, where the label says that in place of the output.", None, example="75000 Btu/h"
     )
     efficiency: Annotated[
         float | None,
@@ -429,6 +436,12 @@ class HeaterUse(Entry):
             "1", "a share above 0 and at most 10", above=0, most=10, bare=True, hint='80 % is typed 0.8 or "80 %".'
         ),
     ] = key("Share of the fuel's heat that reaches the house over a season.", None, example=0.8)
+    steady_efficiency: Annotated[
+        float | None,
+        f.Quantity(
+            "1", "a share above 0 and at most 1.1", above=0, most=1.1, bare=True, hint='80 % is typed 0.8 or "80 %".'
+        ),
+    ] = key("The same at full fire, as on a test bench; starts, idling and ash then count on top.", None, example=0.85)
     basis: Annotated[Literal["hhv", "lhv"] | None, f.Word(("hhv", "lhv"))] = key(
         "Which heat of the fuel the efficiency counts on: hhv (higher, usual in America) or lhv (lower).",
         None,
@@ -444,21 +457,61 @@ class HeaterUse(Entry):
     price: Annotated[float | None, f.Price()] = key(
         "What the fuel costs you, per trade unit.", None, example="280 usd/short_ton"
     )
+    order: Annotated[Literal["base", "backup"], f.Word(("base", "backup"))] = key(
+        "base heats first; backup gives what all base heaters together cannot.", "base"
+    )
+    distribution: Annotated[
+        Literal["fan", "pipe", "floor", "radiant"] | None, f.Word(("fan", "pipe", "floor", "radiant"))
+    ] = key("How its heat comes into the house: blown air, hot-water pipes, a warm floor, rays.", None, example="pipe")
+    cut_off: Annotated[float | None, f.TEMPERATURE] = key(
+        "A heat pump stops when it is colder outdoors than this.", None, example="-13 degF"
+    )
+    minimum: Annotated[float | None, f.POWER_ABOVE] = key(
+        "Its smallest fire, as heat into the house.", None, example="15000 Btu/h"
+    )
+    standby: Annotated[float | None, f.POWER] = key(
+        "Fuel it burns while it waits: a pilot, a jacket kept hot.", None, example="200 W"
+    )
+    start: Annotated[float | None, f.Quantity("J", "an energy from 0 to 100 kWh", least=0, most=3.6e8)] = key(
+        "Fuel that each start costs.", None, example="0.5 kWh"
+    )
+    electric: Annotated[float | None, f.POWER] = key(
+        "What its fan, auger and pump draw while it runs.", None, example="120 W"
+    )
+    hopper: Annotated[float | None, f.MASS] = key("Fuel its hopper holds.", None, example="120 lb")
+    load: Annotated[float | None, f.MASS] = key("Fuel in one load, filled by hand.", None, example="40 lb")
+    moisture: Annotated[float | None, f.Quantity("1", "a share from 0 to 0.7", least=0, most=0.7, bare=True)] = key(
+        "Water in its wood, as a share of the whole weight; 0.2 is a year under cover.", None, example=0.2
+    )
+
+    @classmethod
+    def unknown(cls, typed: Mapping[str, Any]) -> Iterator[Fault]:
+        """A bare rating says neither what goes in nor what comes out."""
+        rest = {name: value for name, value in typed.items() if name not in ("rating", "size", "power")}
+        for name in typed.keys() - rest.keys():
+            line = f"output = {shown(typed[name])} for heat into the house, or input = ... for heat in the fuel"
+            yield Fault((name,), f"{KEY} must say input or output, got {shown(typed[name])}. Type {line}.")
+        yield from super().unknown(rest)
 
     @classmethod
     def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
         if "type" not in typed:
             for name, line in (("fuel", '"pellets"'), ("efficiency", "0.8"), ("basis", '"hhv"')):
-                if name not in typed:
+                if name not in typed and not (name == "efficiency" and "steady_efficiency" in typed):
                     yield given(name, "where type is not", f"{name} = {line}, or a type from the catalogue of heaters")
         for one, other, line in (("from", "to", "05-31"), ("to", "from", "09-15")):
             if one in typed and other not in typed:
                 yield given(other, f"where {one} is given", f'{other} = "{line}"')
         row = catalogue.row("heaters", values["type"], f.OWN.get()) if values.get("type") else None
         if "radiant_share" not in typed:
-            values["radiant_share"] = row["radiant_share"] if row else 0.0
-        yield from _efficiency(values, typed, pump=row is not None and bool(row.table))
+            way = values.get("distribution")
+            values["radiant_share"] = RADIANT_SHARES[way] if way else row["radiant_share"] if row else 0.0
+        pump = row is not None and bool(row.table)
+        yield from _efficiency(values, typed, pump=pump)
+        yield from _rating(typed, pump=pump)
         fuel = values.get("fuel") or (row.text("fuel") if row else None)
+        if "moisture" in typed and fuel and catalogue.row("fuels", fuel, f.OWN.get()).get("solid_share") is None:
+            yield left_out("moisture", f"for {fuel}", typed["moisture"], "It is for cordwood.")
         if "price" in values and fuel and ("fuel" in values or "fuel" not in typed):
             try:
                 values["price"] = units.parse_price(values["price"], _trade_unit(fuel), name=KEY)
@@ -480,12 +533,26 @@ def _trade_unit(fuel: str) -> str:
 
 def _efficiency(values: Mapping[str, Any], typed: Mapping[str, Any], *, pump: bool) -> Iterator[Fault]:
     limit = 1.1 if values.get("basis") == "lhv" else 1.0
-    if not pump and values.get("efficiency", 0.0) > limit:
-        yield Fault(
-            ("efficiency",),
-            f"{KEY} must be at most {limit:g}{' on lhv' if limit > 1 else ''}, got {shown(typed['efficiency'])}. "
-            'Only a heat pump gives more: type = "heat pump".',
+    for name in ("efficiency", "steady_efficiency"):
+        if not pump and values.get(name, 0.0) > limit:
+            yield Fault(
+                (name,),
+                f"{KEY} must be at most {limit:g}{' on lhv' if limit > 1 else ''}, got {shown(typed[name])}. "
+                'A heat pump needs its curve: type = "heat pump".',
+            )
+    if "efficiency" in typed and "steady_efficiency" in typed:
+        yield left_out(
+            "steady_efficiency", "where efficiency is given", typed["steady_efficiency"], "A season's has it all in."
         )
+
+
+def _rating(typed: Mapping[str, Any], *, pump: bool) -> Iterator[Fault]:
+    if "output" in typed and "input" in typed:
+        yield left_out("input", "where output is given", typed["input"], "Keep the one on the label.")
+    if pump and "input" in typed:
+        yield left_out("input", "for a heat pump", typed["input"], "Type the output rated at 8 degC (47 degF).")
+    if "cut_off" in typed and not pump:
+        yield left_out("cut_off", "but for a heat pump", typed["cut_off"], "A fire burns at any cold.")
 
 
 def _words(name: str, words: tuple[str, ...], meaning: str) -> Any:

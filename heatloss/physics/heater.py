@@ -319,6 +319,41 @@ def altitude_derate(altitude: float, *, share_per_300_m: float = 0.04, free_to: 
     return max(0.0, 1.0 - share_per_300_m * max(0.0, altitude - free_to) / 300.0)
 
 
+def pressure_height(pressure: float) -> float:
+    """Height above the sea at which the standard atmosphere has a pressure.
+
+    Parameters
+    ----------
+    pressure : float
+        Air pressure [Pa].
+
+    Returns
+    -------
+    float
+        Height [m].
+
+    Raises
+    ------
+    InputError
+        For a pressure that is not above zero.
+
+    Notes
+    -----
+    (1 - (p / 101325)^(1 / 5.2559)) / 2.25577e-5, the inverse of the standard atmosphere.
+
+    References
+    ----------
+    .. [1] ASHRAE Handbook of Fundamentals, standard atmosphere, from memory.
+
+    Examples
+    --------
+    >>> round(pressure_height(83011.0))
+    1650
+    """
+    positive("pressure", pressure, "Pa")
+    return float((1.0 - (pressure / 101325.0) ** (1.0 / 5.2559)) / 2.25577e-5)
+
+
 def carnot_cop(temp_out: Numeric, *, temp_supply: float, share: float = 1.0) -> Numeric:
     """Heat of a heat pump over its electricity, as a share of what nature allows.
 

@@ -82,7 +82,8 @@ def _size(size: HeaterSize, units: Units) -> Iterator[str]:
     reason = "the largest of the loads that count" if size.complete else "the only load known that counts"
     yield from entry("that is", f"{size.governs}: {reason}")
     yield from entry("to hold", f"{temperature(size.inside, units)} inside, {_dates(size.season)}")
-    efficiency = size.season.fuels[0].efficiency if size.season.fuels else 1.0
+    unit = size.season.fuels[0].appliance if size.season.fuels else None
+    efficiency = 1.0 if unit is None or unit.efficiency is None else unit.efficiency
     if efficiency < 1.0:
         heater, label = size.season.fuels[0].heater, power(size.recommended_w / efficiency, units)
         share = f"at the {100 * efficiency:.0f} % of the {heater}"

@@ -301,11 +301,11 @@ HEATERS = [
     ),
     (
         {"fuel": "pellets", "efficiency": 1.05, "basis": "hhv"},
-        ['heater[1].efficiency must be at most 1, got 1.05. Only a heat pump gives more: type = "heat pump".'],
+        ['heater[1].efficiency must be at most 1, got 1.05. A heat pump needs its curve: type = "heat pump".'],
     ),
     (
         {"fuel": "propane", "efficiency": 1.2, "basis": "lhv"},
-        ['heater[1].efficiency must be at most 1.1 on lhv, got 1.2. Only a heat pump gives more: type = "heat pump".'],
+        ['heater[1].efficiency must be at most 1.1 on lhv, got 1.2. A heat pump needs its curve: type = "heat pump".'],
     ),
     (
         {"fuel": "pellets", "efficiency": 80, "basis": "hhv"},

@@ -48,8 +48,8 @@ def test_the_size_with_its_cautions_beside_it(size: Any) -> None:
     assert f"{power(size.recommended_w, 'us')} of heat delivered into the house" in first_screen
     assert "steady 20-year minimum" in first_screen
     assert "55 °F (12.8 °C) inside, from 15 September to 15 May" in first_screen
-    label = power(size.recommended_w / 0.75, "us")
-    assert f"a label that gives input, at the 75 % of the pellet boiler, must say {label}" in first_screen
+    label = power(size.recommended_w / 0.86, "us")
+    assert f"a label that gives input, at the 86 % of the pellet boiler, must say {label}" in first_screen
     assert SIZING_CAUTION in first_screen
     text = flat(heater_report(size))
     assert "never size a heater on the curve alone" in text
