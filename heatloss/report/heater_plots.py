@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from heatloss.report.measures import BTU_PER_KWH, Units, fahrenheit, figure
-from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT
+from heatloss.report.measures import Units, fahrenheit, figure
+from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT, power_scale
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -37,7 +37,7 @@ def load_bars(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
     Axes
         The same.
     """
-    scale, unit = _power(units)
+    scale, unit = power_scale(units)
     names = list(size.loads.index)[::-1]
     place = np.arange(len(names))
     for y, name in zip(place, names, strict=True):
@@ -72,7 +72,7 @@ def hours_short(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
     Axes
         The same.
     """
-    scale, unit = _power(units)
+    scale, unit = power_scale(units)
     curve = size.curve
     ax.plot(curve["output_w"] * scale, curve["unmet_hours"], color=INSIDE, marker="o", markersize=3.5)
     _mark_the_size(size, ax, scale)
@@ -100,7 +100,7 @@ def lowest_inside(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
     Axes
         The same, with a line at the freezing point.
     """
-    scale, unit = _power(units)
+    scale, unit = power_scale(units)
     degrees = [fahrenheit(t) if units == "us" else t for t in size.curve["lowest"]]
     freezing = 32.0 if units == "us" else 0.0
     ax.axhline(freezing, color=SETPOINT, linewidth=3.0)
@@ -112,10 +112,6 @@ def lowest_inside(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
     ax.set_xlabel(f"output, {unit}")
     ax.set_title("Lowest inside")
     return ax
-
-
-def _power(units: Units) -> tuple[float, str]:
-    return (BTU_PER_KWH / 1e6, "thousand Btu/h") if units == "us" else (1e-3, "kW")
 
 
 def _mark_the_size(size: HeaterSize, ax: Axes, scale: float) -> None:

@@ -12,6 +12,7 @@ from heatloss.fuel.amount import P90
 from heatloss.fuel.trade import POUND_KG
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.design import coldest_normal, extreme
+from heatloss.report.flows import cold_months, flows, span
 from heatloss.report.living import living
 from heatloss.report.measures import (
     BTU_PER_KWH,
@@ -300,17 +301,14 @@ def _fuel_cells(season: Season, month: int | None, us: bool) -> tuple[str, str]:
 
 
 def _flows(season: Season, units: Units) -> Iterator[str]:
-    flows = season.hourly[[str(path) for path in season.ledger.index]]
-    given = dict(zip(season.monthly.index.tolist(), season.monthly["heat_kwh"].tolist(), strict=True))
-    cold = [int(month) for month, kwh in given.items() if kwh > 0.01 * season.heat_kwh]
+    cold = cold_months(season)
     if not cold:
         return
-    month_of = pd.DatetimeIndex(flows.index).month
-    in_cold, in_fire = (_kwh(flows[hours]) for hours in (month_of.isin(cold), season.hourly["heat"] > 0.0))
-    span = MONTHS[cold[0] - 1] if len(cold) == 1 else f"{MONTHS[cold[0] - 1]} to {MONTHS[cold[-1] - 1]}"
+    heat_by_path = flows(season)
+    in_cold, in_fire = (_floats(heat_by_path[name]) for name in ("cold", "fire"))
     widths = (36, 12, 10, 8, 12)
     us = units == "us"
-    yield from heading(f"Where the heat goes, {span}")
+    yield from heading(f"Where the heat goes, {span(cold)}")
     yield from table([("", *(("mill. Btu", "kWh") if us else ("kWh", "mill. Btu")), "share", "heater on")], widths)
     yield from table(_flow_rows(in_cold, in_fire, -1.0, LOSS_WORDS, us), widths)
     yield "  and what makes it up"
@@ -318,10 +316,6 @@ def _flows(season: Season, units: Units) -> Iterator[str]:
     yield from wrapped(
         'Shares are of all the heat lost in those months; "heater on" takes only the hours in which a heater runs.'
     )
-
-
-def _kwh(flows: pd.DataFrame) -> dict[str, float]:
-    return {path: watts / 1000.0 for path, watts in _floats(flows.sum()).items()}
 
 
 def _flow_rows(

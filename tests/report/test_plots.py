@@ -17,6 +17,9 @@ from matplotlib.colors import to_rgb
 from matplotlib.figure import Figure
 
 from heatloss import read_weather, sample_house, simulate
+from heatloss.fuel import purchase
+from heatloss.report.flow_plot import heat_flow
+from heatloss.report.house_plot import house_drawn
 from heatloss.report.plots import (
     BANDS,
     INSIDE,
@@ -26,8 +29,12 @@ from heatloss.report.plots import (
     coldest_week,
     coldest_week_heat,
     coldest_week_temperatures,
+    fuel_so_far,
     heat_by_month,
+    light_by_month,
+    load_duration,
     style,
+    temperatures_over_the_year,
 )
 
 BTU = 1055.05585262  # J, the international table's, by definition
@@ -120,7 +127,7 @@ def test_heat_is_the_hours_of_the_season(season: Any, units: Any, per_watt: floa
     heat = coldest_week(season)["heat"].to_numpy() * per_watt
     assert bars(ax)["heaters"] == pytest.approx(heat, rel=1e-12)
     (mark,) = ax.texts
-    assert float(mark.get_text().split()[5]) == pytest.approx(heat.max(), rel=5e-3)
+    assert float(mark.get_text().split()[-1]) == pytest.approx(heat.max(), rel=5e-3)
     assert ax.get_ylim()[1] > heat.max()
 
 
@@ -137,9 +144,68 @@ def test_hours_without_a_setpoint_leave_a_gap(season: Any) -> None:
     assert {t.get_text() for t in ax.texts} == {"inside", "outdoors"}
 
 
+@pytest.mark.parametrize(("units", "per_watt"), [("us", 3.6 / BTU), ("si", 1e-3)])
+def test_load_duration_counts_the_hours_with_at_least_a_load(season: Any, units: Any, per_watt: float) -> None:
+    drawn = lines(load_duration(season, axes(), units=units))
+    heat = season.hourly["heat"].to_numpy() * per_watt
+    assert len(drawn["load"]) == (heat > 0.0).sum()
+    assert drawn["load"].sum() == pytest.approx(heat.sum(), rel=1e-12)
+    for hours in (0, 10, 1000):
+        assert (heat >= drawn["load"][hours]).sum() == hours + 1
+    assert drawn["pellet boiler"] == pytest.approx([season.house.heater[0].output * per_watt] * 2)
+    assert drawn["steady, 20-year minimum"] == pytest.approx([season.design["minimum_20_year"] * per_watt] * 2)
+
+
+def test_load_duration_takes_other_sizes(season: Any) -> None:
+    drawn = lines(load_duration(season, axes(), sizes={"small": 9_000.0, "large": 21_000.0}, units="si"))
+    assert list(drawn) == ["load", "small", "large"]
+    assert drawn["large"] == pytest.approx([21.0, 21.0])
+
+
+@pytest.mark.parametrize(("units", "slope", "zero"), [("us", 1.8, 32.0), ("si", 1.0, 0.0)])
+def test_the_year_stands_in_heating_order_day_by_day(season: Any, units: Any, slope: float, zero: float) -> None:
+    ax = temperatures_over_the_year(season, axes(), units=units)
+    drawn = lines(ax)
+    hourly = season.hourly
+    first = hourly[(hourly.index.month == 7) & (hourly.index.day == 1)]
+    last = hourly[(hourly.index.month == 6) & (hourly.index.day == 30)]
+    for label, column in (("outdoors", "outdoor"), ("perch tank", "tank perch tank")):
+        assert len(drawn[label]) == 365
+        assert drawn[label][0] == pytest.approx(first[column].mean() * slope + zero)
+        assert drawn[label][-1] == pytest.approx(last[column].mean() * slope + zero)
+    inside = ax.collections[0].get_paths()[0].vertices
+    assert inside[:, 1].min() == pytest.approx(hourly["inside"].min() * slope + zero)
+    assert inside[:, 1].max() == pytest.approx(hourly["inside"].max() * slope + zero)
+
+
+def test_light_is_that_of_the_months_beside_the_crops_range(season: Any) -> None:
+    ax = light_by_month(season, axes())
+    assert bars(ax)["light"] == pytest.approx(season.monthly["light"].to_numpy(), rel=1e-12)
+    wants = next(p for p in ax.patches if p.get_label() == "lettuce")
+    low, high = (float(word) for word in ax.texts[0].get_text().split()[2::2])
+    assert wants.get_bbox().intervaly == pytest.approx((low, high))
+
+
+@pytest.mark.parametrize(("units", "scale"), [("us", 1.0), ("si", 907.18474)])
+def test_fuel_so_far_ends_at_the_winter_and_its_range(season: Any, units: Any, scale: float) -> None:
+    ax = fuel_so_far(season.fuel, axes(), units=units)
+    drawn, bought = lines(ax), purchase(season.fuel)
+    assert drawn["middle estimate"][-1] == pytest.approx(season.fuel.amount * scale)
+    november = season.fuel.monthly["amount"].loc[[7, 8, 9, 10, 11]].sum()
+    assert drawn["middle estimate"][5] == pytest.approx(november * scale)
+    assert drawn["to buy"] == pytest.approx([bought.amount * scale] * 2)
+    band = ax.collections[0].get_paths()[0].vertices
+    at_the_end = band[band[:, 0] == 12.0][:, 1]
+    assert (at_the_end.min(), at_the_end.max()) == pytest.approx((bought.low * scale, bought.high * scale))
+
+
 @pytest.mark.parametrize(
     ("draw", "us", "si"),
     [
+        (load_duration, "thousand Btu/h", "kW"),
+        (temperatures_over_the_year, "°F", "°C"),
+        (lambda season, ax, units: fuel_so_far(season.fuel, ax, units=units), "short tons", "kg"),
+        (lambda season, ax, units: light_by_month(season, ax), "mol", "mol"),
         (heat_by_month, "million Btu", "kWh"),
         (coldest_week_temperatures, "°F", "°C"),
         (coldest_week_heat, "thousand Btu/h", "kW"),
@@ -170,25 +236,51 @@ def test_neighbours_stay_apart_in_grey(season: Any) -> None:
         assert abs(lightness(one) - lightness(other)) > 12.0
 
 
-@pytest.mark.parametrize("weather", ["chicago", "golden"])
-def test_no_two_words_overlap(weather: str) -> None:
-    made = simulate(sample_house("dome"), read_weather(weather))
-    with style():
-        figure = Figure(figsize=(7.5, 5.2), layout="constrained")
-        upper, lower = figure.subplots(2, 1, sharex=True)
-        coldest_week_temperatures(made, upper)
-        coldest_week_heat(made, lower)
-        figure.draw_without_rendering()
-        for ax in (upper, lower):
-            boxes = [t.get_window_extent() for t in (*ax.texts, *ax.get_yticklabels(), ax.yaxis.label)]
-            assert not any(a.overlaps(b) for a, b in combinations(boxes, 2))
-        figure = Figure(figsize=(7.5, 4.5), layout="constrained")
-        ax = heat_by_month(made, figure.add_subplot())
-        figure.draw_without_rendering()
-        keys = [k.get_window_extent() for k in ax.get_children() if type(k).__name__ == "Legend"]
-        assert len(keys) == 2
-        assert not keys[0].overlaps(keys[1])
-        assert all(key.x0 >= ax.get_window_extent().x1 and key.x1 <= figure.bbox.x1 for key in keys)
+PICTURES = {
+    "months": heat_by_month,
+    "flow": heat_flow,
+    "week, temperatures": coldest_week_temperatures,
+    "week, heat": coldest_week_heat,
+    "load duration": load_duration,
+    "temperatures": temperatures_over_the_year,
+    "fuel": lambda season, ax, units: fuel_so_far(season.fuel, ax, units=units),
+    "light": lambda season, ax, units: light_by_month(season, ax),
+    "house": house_drawn,
+}
+
+
+def words_on(ax: Axes) -> list[Any]:
+    """Every piece of text that is drawn, the keys and the ticks within the limits among them."""
+    ticks = [(axis, t) for axis in (ax.xaxis, ax.yaxis) for t in axis.get_ticklabels(which="both")]
+    low = {axis: sorted(axis.get_view_interval()) for axis in (ax.xaxis, ax.yaxis)}
+    places = {t: t.get_position()[0 if axis is ax.xaxis else 1] for axis, t in ticks}
+    hidden = {t for axis, t in ticks if not (ax.axison and low[axis][0] <= places[t] <= low[axis][1])}
+    return [t for t in ax.findobj(mpl.text.Text) if t.get_text().strip() and t.get_visible() and t not in hidden]
+
+
+@pytest.fixture(scope="module")
+def others() -> dict[str, Any]:
+    """Houses of other kinds in other places, an hour a step."""
+    houses = {name: sample_house(name) for name in ("dome", "lean_to")}
+    return {name: simulate(h, read_weather(h.place.weather), steps_per_hour=1) for name, h in houses.items()}
+
+
+@pytest.mark.parametrize("width", [3.7, 7.5])
+@pytest.mark.parametrize("name", PICTURES)
+def test_no_words_overlap_or_leave_the_page(season: Any, others: dict[str, Any], name: str, width: float) -> None:
+    for made, units in ((season, "us"), (others["dome"], "si"), (others["lean_to"], "us")):
+        with style():
+            figure = Figure(figsize=(width, 4.6), layout="constrained")
+            ax = PICTURES[name](made, figure.add_subplot(), units=units)
+            figure.draw_without_rendering()
+        boxes = [(t.get_text(), t.get_window_extent()) for t in words_on(ax)]
+        for (one, a), (other, b) in combinations(boxes, 2):
+            assert not a.padded(-0.5).overlaps(b.padded(-0.5)), (one, other)
+        for one, a in boxes:
+            assert a.x0 >= -0.5, one
+            assert a.x1 <= figure.bbox.x1 + 0.5, one
+            assert a.y0 >= -0.5, one
+            assert a.y1 <= figure.bbox.y1 + 0.5, one
 
 
 def test_style_changes_nothing_after_it_even_when_drawing_fails() -> None:
