@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from heatloss.geometry import surfaces
     from heatloss.house import House, read_house, sample_house
     from heatloss.season import Season, simulate
+    from heatloss.variants import vary
     from heatloss.weather import Weather, read_weather
 
 __version__ = "0.1.0"
@@ -33,6 +34,7 @@ _HOME = {
     "Season": "heatloss.season",
     "simulate": "heatloss.season",
     "simulate_many": "heatloss.batch",
+    "vary": "heatloss.variants",
     "Totals": "heatloss.batch",
     "size_heater": "heatloss.decisions.sizing",
     "payback": "heatloss.decisions.payback",
@@ -59,6 +61,7 @@ __all__ = [
     "simulate_many",
     "size_heater",
     "surfaces",
+    "vary",
 ]
 
 

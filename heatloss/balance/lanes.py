@@ -112,7 +112,7 @@ class Lanes:
         return worst
 
     def terms(self, block: Block, first: int) -> Floats:
-        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, each boundary, storage."""
+        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, wet faces, each boundary, storage."""
         top, values = self.plan.topology, self.plan.values
         steps, lanes = len(block.power), block.power.shape[2]
         heaters = top.actuator_kind == HEATER
@@ -129,7 +129,7 @@ class Lanes:
         for node, capacity in enumerate(values.capacity):
             storage -= np.diff(block.temperature[:, node], axis=0) * capacity / self.step
         given = block.power[:, heaters].sum(axis=1), block.power[:, ~heaters].sum(axis=1)
-        return np.concatenate([np.stack([sources, *given]), edges, storage[None]])
+        return np.concatenate([np.stack([sources, *given, block.latent.sum(axis=1)]), edges, storage[None]])
 
     @cached_property
     def _stiffness(self) -> Floats:
