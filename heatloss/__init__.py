@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from heatloss.balance import Network, conductances
     from heatloss.batch import Totals, simulate_many
+    from heatloss.decisions.outage import outage
     from heatloss.decisions.payback import payback
     from heatloss.decisions.sizing import size_heater
     from heatloss.errors import InputError, UnknownNameError, WeatherError
@@ -37,6 +38,7 @@ _HOME = {
     "vary": "heatloss.variants",
     "Totals": "heatloss.batch",
     "size_heater": "heatloss.decisions.sizing",
+    "outage": "heatloss.decisions.outage",
     "payback": "heatloss.decisions.payback",
     "InputError": "heatloss.errors",
     "UnknownNameError": "heatloss.errors",
@@ -53,6 +55,7 @@ __all__ = [
     "Weather",
     "WeatherError",
     "conductances",
+    "outage",
     "payback",
     "read_house",
     "read_weather",

@@ -322,6 +322,7 @@ class Water(Entry):
         float | None, f.Quantity("kg/m3", "a stocking from 0 to 500 kg/m3 (31 lb/ft3)", least=0, most=500)
     ] = key("Weight of fish per volume.", None, example="0.3 lb/gal")
     species: Annotated[str | None, f.Name("fish")] = key("Its name in the fish catalogue.", None)
+    aerator: Annotated[float | None, f.POWER] = key("What its air pump draws.", None, example="40 W")
 
     @classmethod
     def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
