@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
@@ -171,37 +171,70 @@ def vary(
     >>> bool(heat[0] < heat[1] < heat[2]), round(float(heat[1] / season.heat_kwh), 6)
     (True, 1.0)
     """
-    values = _arrays(season.house, inputs)
-    clock = Clock.of(season.weather, steps_per_hour, iterations, threads, daily)
-    response = _learned(season, values)
-    case = ready_case(0, season.house, season.geometry, season.drivers, season.assembly)
-    count = len(next(iter(values.values())))
+    values = arrays(season.house, inputs)
+    family = Family(season, {name: levels_of(season.house, name, x) for name, x in values.items()})
+    return family.run(
+        values, steps_per_hour=steps_per_hour, iterations=iterations, threads=threads, daily=daily, progress=progress
+    )
 
-    def run(first: int) -> dict[int, dict[str, Any]]:
-        chosen = np.minimum(np.arange(first, first + LANES), count - 1)  # the last group is filled up
+
+class Family:
+    """A house that has been assembled with its inputs at some levels, ready to be varied again and again.
+
+    Parameters
+    ----------
+    season : Season
+        The house as it is.
+    levels : {word: values}
+        Of each input that is going to be varied: where its effect is learned.
+    """
+
+    def __init__(self, season: Season, levels: Mapping[str, Sequence[float]]) -> None:
+        self.season = season
+        self.response = _learned(season, levels)
+        self.case = ready_case(0, season.house, season.geometry, season.drivers, season.assembly)
+
+    def run(
+        self,
+        inputs: Mapping[str, Floats],
+        *,
+        steps_per_hour: int = 4,
+        iterations: int = 2,
+        threads: int = 2,
+        daily: bool = False,
+        progress: Callable[[int], object] | None = None,
+    ) -> Totals:
+        """Run variants, as :func:`vary`; ``inputs`` are arrays of one length."""
+        clock = Clock.of(self.season.weather, steps_per_hour, iterations, threads, daily)
+        count = len(next(iter(inputs.values())))
+
+        def group(first: int) -> dict[int, dict[str, Any]]:
+            numbers = np.minimum(np.arange(first, first + LANES), count - 1)  # the last group is filled up
+            try:
+                return self._some(inputs, numbers, clock)
+            except InputError:  # one of them is at fault, the others are not
+                return {k: row for n in np.unique(numbers) for k, row in self._alone(inputs, n, clock).items()}
+
+        rows: dict[int, dict[str, Any]] = {}
+        with ThreadPoolExecutor(threads) as pool:
+            for found in pool.map(group, range(0, count, LANES)):
+                rows.update(found)
+                if progress is not None:
+                    progress(len(rows))
+        return totals_of(rows, list(range(count)), clock)
+
+    def _some(
+        self, inputs: Mapping[str, Floats], numbers: NDArray[np.int64], clock: Clock
+    ) -> dict[int, dict[str, Any]]:
+        picked = {name: x[numbers] for name, x in inputs.items()}
+        cases = [_variant(self.case, int(n), {name: float(x[n]) for name, x in inputs.items()}) for n in numbers]
+        return rows_of(cases, self.response.lanes(picked), clock)
+
+    def _alone(self, inputs: Mapping[str, Floats], n: int, clock: Clock) -> dict[int, dict[str, Any]]:
         try:
-            return some(chosen)
-        except InputError:  # one of them is at fault, the others are not
-            return {number: row for n in np.unique(chosen) for number, row in alone(n).items()}
-
-    def some(chosen: NDArray[np.int64]) -> dict[int, dict[str, Any]]:
-        picked = {name: x[chosen] for name, x in values.items()}
-        cases = [_variant(case, int(n), {name: float(x[n]) for name, x in values.items()}) for n in chosen]
-        return rows_of(cases, response.lanes(picked), clock)
-
-    def alone(n: np.int64) -> dict[int, dict[str, Any]]:
-        try:
-            return some(np.array([n]))
+            return self._some(inputs, np.array([n]), clock)
         except InputError as problem:
             return {int(n): {"error": str(problem)}}
-
-    rows: dict[int, dict[str, Any]] = {}
-    with ThreadPoolExecutor(threads) as pool:
-        for found in pool.map(run, range(0, count, LANES)):
-            rows.update(found)
-            if progress is not None:
-                progress(len(rows))
-    return totals_of(rows, list(range(count)), clock)
 
 
 def neutral(house: House, name: str) -> float:
@@ -224,7 +257,7 @@ def warmer(drivers: Drivers, by: float) -> Drivers:
     )  # fmt: skip
 
 
-def _arrays(house: House, inputs: Mapping[str, ArrayLike]) -> dict[str, Floats]:
+def arrays(house: House, inputs: Mapping[str, ArrayLike]) -> dict[str, Floats]:
     """Every input checked, as arrays of one length."""
     found: dict[str, Floats] = {}
     for name, given in inputs.items():
@@ -247,16 +280,24 @@ def _arrays(house: House, inputs: Mapping[str, ArrayLike]) -> dict[str, Floats]:
     return {name: np.broadcast_to(x, count).copy() for name, x in found.items()}
 
 
-def _learned(season: Season, values: Mapping[str, Floats]) -> Response:
-    """How the house's network answers to the inputs over the range that is asked for."""
+def levels_of(house: House, name: str, x: Floats) -> list[float]:
+    """Values at which to learn an input: all that are asked for where they are few, else some over their range."""
+    own, count = neutral(house, name), INPUTS[name].levels
+    asked = np.unique(x[x != own])
+    if len(asked) > count:
+        asked = np.linspace(min(asked.min(), own), max(asked.max(), own), count + 1)
+    return [float(level) for level in asked if level != own]
+
+
+def _learned(season: Season, levels: Mapping[str, Sequence[float]]) -> Response:
+    """How the house's network answers to the inputs."""
     from heatloss.balance.response import Response
 
     house, months = season.house, season.assembly.inside_months
-    own = {name: neutral(house, name) for name in values}
     networks: dict[str, dict[float, Network]] = {}
-    for name, x in values.items():
+    for name, values in levels.items():
         networks[name] = {}
-        for level in _levels(x, own[name], INPUTS[name].levels):
+        for level in values:
             more = level if name == "setpoint" else 0.0
             networks[name][level] = assemble(
                 changed(house, {name: level}),
@@ -264,15 +305,8 @@ def _learned(season: Season, values: Mapping[str, Floats]) -> Response:
                 warmer(season.drivers, level if name == "outdoor" else 0.0),
                 None if months is None else months + more,
             ).network
+    own = {name: neutral(house, name) for name in levels}
     return Response.learn(season.assembly.network, networks, own, len(season.drivers.index))
-
-
-def _levels(x: Floats, own: float, count: int) -> list[float]:
-    """Values at which to learn: all that are asked for where they are few, else some over their whole range."""
-    asked = np.unique(x[x != own])
-    if len(asked) > count:
-        asked = np.linspace(min(asked.min(), own), max(asked.max(), own), count + 1)
-    return [float(level) for level in asked if level != own]
 
 
 def _variant(case: Case, number: int, inputs: Mapping[str, float]) -> Case:
