@@ -33,6 +33,8 @@ AIR, STAR, OUTDOOR, SKY = "air", "radiant star", "outdoor", "sky"
 VENTS, COOLER = "vents", "cooler"
 BERM_DEPTH = 1.0
 """Depth at which the earth behind a bermed wall is met [m]; common practice, no source."""
+R_SIDE = 0.13
+"""Film of a tank that is wrapped, or has fixed films [m2 K/W]; ISO 6946:2017 table 7, level heat flow, from memory."""
 MORNING = 4
 """Hours after sunrise in which drops hang on a wet cover; common practice, no source."""
 OUTSIDE_FORMS = {"fan": "flat_plate", "natural": "flat_plate"}
@@ -275,7 +277,7 @@ def _inside_films(
         for column in columns:
             net.link(column.top, AIR, column.area / column.r_si)
         for tank, top, side in tanks:
-            net.link(f"tank {tank.name}", AIR, (top + side) / 0.13)
+            net.link(f"tank {tank.name}", AIR, top / R_SIDE + side / (tank.insulation + R_SIDE))
         return
     least = 0.0
     if house.method.films != "natural":
@@ -297,8 +299,13 @@ def _inside_films(
         film(column.top, column.area, [(column.area, 1.0)])
         pieces.append((column.top, column.area, column.emissivity, "floor"))
     for tank, top, side in tanks:
-        film(f"tank {tank.name}", top + side, [(top, 1.0), (side, 0.0)])
-        pieces += [(f"tank {tank.name}", top, 0.95, "floor"), (f"tank {tank.name}", side, 0.9, f"side of {tank.name}")]
+        node, bare = f"tank {tank.name}", side if tank.insulation == 0.0 else 0.0
+        film(node, top + bare, [(top, 1.0), (bare, 0.0)])
+        pieces.append((node, top, 0.95, "floor"))
+        if bare:
+            pieces.append((node, bare, 0.9, f"side of {tank.name}"))
+        else:  # a wrapped side is nearly as warm as the room: one steady film, rays among it
+            net.link(node, AIR, side / (tank.insulation + R_SIDE))
     exchange = films.radiant_exchange_areas(*zip(*[p[1:] for p in pieces], strict=True))
     total: dict[str, float] = defaultdict(float)
     for (node, *_), effective in zip(pieces, exchange, strict=True):

@@ -312,6 +312,7 @@ class Water(Entry):
     volume: Annotated[float, f.VOLUME] = key("How much water.", example="1400 gal")
     in_sun: Annotated[bool, f.Flag()] = key("true if the sun reaches it.", True)
     lid: Annotated[bool, f.Flag()] = key("true if it is covered, so that little evaporates.", False)
+    insulation: Annotated[float, f.R_VALUE] = key("R-value of what is wrapped around its side.", 0.0, example="R-10")
     setpoint: Annotated[float | None, f.TEMPERATURE] = key(
         "Temperature a heater in the water holds.", None, example="60 degF"
     )
