@@ -110,6 +110,9 @@ class Outages:
         One for each tank with fish, to be read before any temperature.
     variants : frame
         ``variant``, ``cause``, ``limit``, ``hours`` in the built spell: curtain, more water, sealed doors.
+    course : dict of str to frame
+        By cause, that outage of the built spell which reaches the alarm's limit first, or is coldest: index ``hours``
+        since it began [h], columns ``air`` and the tanks [degC].
     frost_w, frost_peak_w : float [W]
         Mean and highest hour of the heat that keeps frost off for the spell's coldest 24 hours.
     running : dict of str to float [W]
@@ -131,6 +134,7 @@ class Outages:
     lowest: pd.DataFrame
     oxygen: tuple[Oxygen, ...]
     variants: pd.DataFrame
+    course: dict[str, pd.DataFrame]
     frost_w: float
     frost_peak_w: float
     running: dict[str, float]
@@ -233,6 +237,7 @@ def study(house: House, weather: Weather, *, leave: float = 1.0, carry: float = 
         lowest=pd.DataFrame(_lowest(found, house), columns=["cause", "what", "temperature"]),
         oxygen=oxygen,
         variants=pd.DataFrame(variants, columns=["variant", "cause", "limit", "hours"]),
+        course={cause: _course(run, trial, worst) for cause, trial, run in found if trial.name == SPELL},
         frost_w=frost_w,
         frost_peak_w=frost_peak_w,
         running=_running(house, oxygen),
@@ -405,6 +410,15 @@ def _lowest(found: list[tuple[str, _Trial, Courses]], house: House) -> Iterator[
             yield cause, node.removeprefix("tank "), min(float(run.of(node).min()) for run in runs)
 
 
+def _course(run: Courses, trial: _Trial, limit: Limit) -> pd.DataFrame:
+    """The worst of all starts."""
+    hours = _times(limit, run, trial.leaf)
+    at = int(hours.argmin()) if np.isfinite(hours).any() else int(run.of(AIR).min(axis=1).argmin())
+    tanks = [name for name in run.names if name.startswith("tank ")]
+    columns = {name.removeprefix("tank "): run.of(name)[at] for name in (AIR, *tanks)}
+    return pd.DataFrame(columns, index=pd.Index(run.hours, name="hours"))
+
+
 def _oxygen(season: Season, trials: list[_Trial]) -> Iterator[Oxygen]:
     for tank in season.house.water:
         if tank.species is not None:
@@ -530,7 +544,7 @@ def _changes(house: House) -> dict[str, House]:
         changes["with a curtain at night"] = {"curtain": [{"material": "energy curtain"}]}
     water = [tank.tree() for tank in house.water]
     more = {"name": "more water", "volume": f"{MORE_WATER} m3"}
-    changes[f"{MORE_WATER:g} m3 more water"] = {"water": [*water, more]}
+    changes["4 m3 (1,060 gallons) more water"] = {"water": [*water, more]}
     air = {k: v for k, v in house.air.tree().items() if k != "doors"}
     changes["doors kept shut, joints taped"] = {"air": _taped(air)}
     return {name: house.changed(**change) for name, change in changes.items()}

@@ -11,7 +11,8 @@ from heatloss import InputError, Network
 from heatloss.balance.restart import courses, crossing
 
 # Time to freeze of one lump of 600 W/K from 10 degC; capacities of air and light stuff, with 5 cm of soil, with 4 m3 of
-# water [MJ/K]; hours of the exact form, calculated (8.9 is printed for 8.85): 16 min, 3.5 h, 8.9 h at -10 degC and 9 min, 2.0 h, 5.2 h at -20.
+# water [MJ/K]; hours of the exact form, calculated (8.9 is printed for 8.85): 16 min, 3.5 h, 8.9 h at -10 degC,
+# 9 min, 2.0 h, 5.2 h at -20.
 UA, WARM = 600.0, 10.0
 LUMPS = [(-10.0, 0.826, 16 / 60, 0.5 / 60), (-10.0, 10.83, 3.5, 0.05), (-10.0, 27.57, 8.9, 0.06),
          (-20.0, 0.826, 9 / 60, 0.5 / 60), (-20.0, 10.83, 2.0, 0.05), (-20.0, 27.57, 5.2, 0.05)]  # fmt: skip
