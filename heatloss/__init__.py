@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from heatloss.decisions.outage import outage
     from heatloss.decisions.payback import payback
     from heatloss.decisions.sizing import size_heater
+    from heatloss.decisions.spread import Spread, spread
     from heatloss.errors import InputError, UnknownNameError, WeatherError
     from heatloss.geometry import surfaces
     from heatloss.house import House, read_house, sample_house
@@ -40,6 +41,8 @@ _HOME = {
     "size_heater": "heatloss.decisions.sizing",
     "outage": "heatloss.decisions.outage",
     "payback": "heatloss.decisions.payback",
+    "spread": "heatloss.decisions.spread",
+    "Spread": "heatloss.decisions.spread",
     "InputError": "heatloss.errors",
     "UnknownNameError": "heatloss.errors",
     "WeatherError": "heatloss.errors",
@@ -50,6 +53,7 @@ __all__ = [
     "InputError",
     "Network",
     "Season",
+    "Spread",
     "Totals",
     "UnknownNameError",
     "Weather",
@@ -63,6 +67,7 @@ __all__ = [
     "simulate",
     "simulate_many",
     "size_heater",
+    "spread",
     "surfaces",
     "vary",
 ]
