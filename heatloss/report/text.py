@@ -78,12 +78,17 @@ def season_report(season: Season, *, units: Units = "us", sample: bool = False) 
 
 
 def _title(season: Season, units: Units) -> Iterator[str]:
-    site = season.weather.site
     yield from wrapped(season.house.title or "A house without a title", indent=0)
+    yield from wrapped(place_words(season, units), indent=0)
+
+
+def place_words(season: Season, units: Units) -> str:
+    """What was run, and on whose weather."""
+    site = season.weather.site
     place = f"{abs(site.latitude):.2f} {'N' if site.latitude >= 0 else 'S'} "
     place += f"{abs(site.longitude):.2f} {'E' if site.longitude >= 0 else 'W'}"
     altitude = pair(f"{site.altitude / 0.3048:,.0f} ft", f"{site.altitude:,.0f} m", units)
-    yield from wrapped(f"One winter, hour by hour, on the weather of {site.name}: {place}, {altitude}", indent=0)
+    return f"One winter, hour by hour, on the weather of {site.name}: {place}, {altitude}"
 
 
 def amount_words(amount: float, unit: str, *, places: int | None = None) -> str:
