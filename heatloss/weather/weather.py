@@ -59,9 +59,9 @@ class Weather:
     notes: tuple[str, ...]
 
     @classmethod
-    def from_record(cls, record: Record) -> Weather:
-        """Weather of a file's rows, made into whole hours and checked."""
-        made = whole_hours(record)
+    def from_record(cls, record: Record, *, fill: str | None = None) -> Weather:
+        """Weather of a file's rows, made into whole hours and checked; short gaps filled if ``fill`` is ``"short"``."""
+        made = whole_hours(record, fill=fill)
         return cls(
             hours=made.frame,
             site=record.site,
