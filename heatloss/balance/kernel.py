@@ -1,7 +1,7 @@
 """The compiled stepping of a heat network: backward Euler, exact controls, every flow booked.
 
 One step is: values of the step -> conductances -> elimination -> controls -> temperatures -> flows. Each is one small
-function below, in that order. Arrays end in the lane axis: lane count 1 is one house, 32 a batch; one source serves
+function below, in that order. Arrays end in the lane axis: one lane is one house, many a batch; one source serves
 both, and the numbers agree to the last bit because every operation is a correctly rounded basic one.
 
 Nodes are numbered in the order of their elimination, those that a control feeds or senses last. Temperatures of the
@@ -199,6 +199,14 @@ def responses(
     """response[c, a]: rise of control node c per watt of actuator a."""
     n, c = len(inverse), feed.shape[1]
     for a in range(len(feed)):
+        like = a > 0  # what feeds the same nodes has the same response
+        for j in range(c):
+            like = like and feed[a, j] == feed[a - 1, j]
+        if like:
+            for j in range(c):
+                for lane in range(len(lanes)):
+                    response[j, a, lane] = response[j, a - 1, lane]
+            continue
         for j in range(c):
             for lane in range(len(lanes)):
                 load[n - c + j, lane] = feed[a, j]
@@ -356,6 +364,35 @@ def mode_is_true(
     return True
 
 
+@inlined
+def usual(
+    kind: Ints, j: int, law: Floats, order: Ints, counts: Ints, mode: Ints, lane: int,
+    free: Floats, response: Floats, power: Floats,
+) -> bool:  # fmt: skip
+    """The commonest modes of a single sensor: nothing at work, or its first heater or vent holding; False for others."""
+    m, t = mode[lane, 0], free[j, lane]
+    if abs(m) > 1:
+        return False
+    slack = TOLERANCE if m == 0 else 0.0
+    heat = counts[lane, 0, 0] > 0 and law[lane, order[lane, 0, 0, 0], 3] - t > slack
+    vent = counts[lane, 0, 1] > 0 and t - law[lane, order[lane, 0, 1, 0], 3] > slack
+    for b in range(len(kind)):
+        power[b, lane] = 0.0
+    mode[lane, 0] = 0
+    if heat == vent:  # neither
+        return not heat
+    a = order[lane, 0, 0 if heat else 1, 0]
+    given, most = (law[lane, a, 3] - t) / response[j, a, lane], law[lane, a, 1]
+    if kind[a] == AIR_VENT:
+        reach = law[lane, a, 0] - law[lane, a, 2]
+        if not reach > 0.0:
+            return False
+        most = most * reach
+    power[a, lane] = given
+    mode[lane, 0] = 1 if heat else -1
+    return abs(given) <= most and (given >= 0.0) == heat
+
+
 @compiled
 def control(
     kind: Ints, row: Ints, sensor_row: Ints, law: Floats, order: Ints, counts: Ints, mode: Ints,
@@ -364,6 +401,10 @@ def control(
     """Find each lane's mode whose own answer it is: the last one first, then all in fixed order; False if none."""
     sensors = len(sensor_row)
     for lane in range(len(lanes)):
+        if sensors == 1 and usual(
+            kind, sensor_row[0], law, order, counts, mode, lane, free, response, power
+        ):
+            continue
         last = True
         while not (
             powers_of_mode(kind, row, sensors, law, order, mode, lane, free, response, power, matrix, right, unknown)
@@ -421,8 +462,10 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         Its latent heat, given to the face; zero at entry.
     flown : (steps, flows of air and drying vents, lanes) [kg/s]
         Vapour carried by air; zero at entry.
-    lanes : tuple
-        Its length is the lane count, a constant to the compiler.
+    lanes : tuple or array
+        Its length is the lane count: of a tuple, a constant to the compiler, for one lane; of an array, known only at
+        run time, for a batch. A short constant count would have the loops over lanes unrolled before the compiler looks
+        for vectors.
 
     Returns
     -------

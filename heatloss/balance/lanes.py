@@ -85,7 +85,8 @@ class Lanes:
         block.temperature[0] = self.temperature
         block.humidity[0] = self.humidity
         table = self.plan.table(first, steps)
-        fault = march(top, damp, values, table, 0, self.substeps, self.passes, self.step, *block, (0,) * lanes)
+        side = (0,) if lanes == 1 else np.zeros(lanes)  # see ``march``
+        fault = march(top, damp, values, table, 0, self.substeps, self.passes, self.step, *block, side)
         if fault:
             raise InputError(
                 f"controls must have one consistent answer, got none in step {first + fault - 1}. "
