@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from heatloss.batch import simulate_many
 from heatloss.decisions.changes import changed
@@ -32,6 +33,7 @@ AS_IT_IS = "as it is"
 MILD = {"setpoint", "air", "gains"}
 """Tables that can change without another network."""
 Names = tuple[str, ...]
+Floats = NDArray[np.float64]
 
 
 @dataclass(eq=False)
@@ -83,8 +85,9 @@ class Bench:
         """
         asked = [self.names(some) for some in sets]
         new = [some for some in dict.fromkeys([(), *asked]) if some not in self._known]
-        if new:
-            self._simulate(sorted(new, key=self._kind))
+        for wave in ([some for some in new if len(some) < 2], [some for some in new if len(some) > 1]):
+            if wave:
+                self._simulate(sorted(wave, key=self._kind))
         rows = {some: self._known[some] for some in asked if self._known[some]}
         frame = pd.DataFrame(list(rows.values()), columns=list(COLUMNS))
         frame.index = pd.Index([" + ".join(some) or AS_IT_IS for some in rows], name="package")
@@ -102,7 +105,10 @@ class Bench:
         return tuple(m.name in chosen for m in first)
 
     def _simulate(self, sets: Sequence[Names]) -> None:
-        """Run sets and keep their rows; the house as it is must be among them or known."""
+        """Run sets and keep their rows; the house as it is must be among them or known.
+
+        The ground is told the inside of the house as it is, moved by what each measure alone moves it.
+        """
         made: list[tuple[Names, list[Measure], list[float]]] = []
 
         def houses() -> Iterator[House]:
@@ -119,12 +125,21 @@ class Bench:
 
         totals = simulate_many(
             houses(), self.weather, steps_per_hour=self.steps_per_hour, iterations=self.iterations,
-            threads=self.threads, progress=self.progress,
+            threads=self.threads, inside=lambda number: self._guess(made[number][0]), progress=self.progress,
         )  # fmt: skip
+        months = totals.inside[range(1, 13)].to_numpy()
         rows: list[dict[str, Any]] = [dict(row) for _, row in totals.frame.iterrows()]
         base = self._known.get(()) or next(row for row, (some, *_) in zip(rows, made, strict=True) if not some)
-        for row, (some, measures, prices) in zip(rows, made, strict=True):
-            self._known[some] = {} if row["error"] else self._judged(base, row, measures, prices)
+        for row, warm, (some, measures, prices) in zip(rows, months, made, strict=True):
+            self._known[some] = {} if row["error"] else self._judged(base, row, measures, prices) | {"inside": warm}
+
+    def _guess(self, some: Names) -> Floats | None:
+        """Monthly means inside, January first, about as they will be [degC]; None before anything has been run."""
+        if () not in self._known:
+            return None
+        known: Floats = self._known[()]["inside"]
+        alone = [self._known.get((name,), {}).get("inside", known) - known for name in some]
+        return np.asarray(known + sum(alone))
 
     def _judged(
         self, base: Mapping[str, Any], row: Mapping[str, Any], measures: Sequence[Measure], prices: Sequence[float]
