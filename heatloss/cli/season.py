@@ -7,7 +7,19 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from heatloss.cli.shared import HouseFile, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import (
+    Fill,
+    HouseFile,
+    Json,
+    Kind,
+    Sample,
+    Us,
+    WeatherFile,
+    app,
+    house_of,
+    units_of,
+    weather_of,
+)
 from heatloss.errors import InputError
 
 if TYPE_CHECKING:
@@ -20,6 +32,8 @@ def season(
     house: HouseFile = None,
     sample: Sample = False,
     weather: WeatherFile = None,
+    kind: Kind = None,
+    fill: Fill = None,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the hours there.")] = None,
     json: Json = False,
@@ -35,7 +49,7 @@ def season(
     if quick and (have is not None or draws_csv is not None):
         raise InputError("--quick draws no winters: leave it out where --have or --draws-csv is given.")
     described, folder = house_of(house, sample, "season")
-    record = weather_of(described, folder, weather)
+    record = weather_of(described, folder, weather, kind, fill)
 
     from heatloss.report import season_csv, season_json, season_report
     from heatloss.season import simulate

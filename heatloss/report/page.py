@@ -11,13 +11,15 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from heatloss.decisions.measures import TOGETHER
+from heatloss.decisions.measures import read_measures
 from heatloss.decisions.payback import Weighed, weigh
 from heatloss.decisions.sizing import HeaterSize, size_heater
+from heatloss.decisions.spread import spread
 from heatloss.report import heater_text, payback_text, pictures, tables, text
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.living import living_words
 from heatloss.report.measures import BTU_PER_KWH, Units, fixed, money, power
+from heatloss.report.spread_text import Sureness
 from heatloss.report.tables import Table
 from heatloss.season import Season, simulate
 
@@ -25,6 +27,10 @@ if TYPE_CHECKING:
     from heatloss.fuel import Fuel
     from heatloss.house import House
     from heatloss.weather import Weather
+
+
+DRAWS = 128
+"""Winters and houses drawn for the range of the fuel, as the command ``season`` does."""
 
 
 class Answer(NamedTuple):
@@ -35,14 +41,37 @@ class Answer(NamedTuple):
     beside: str
 
 
+class Found(NamedTuple):
+    """What was worked out of a house; None where the house has no heater or no setpoint to ask about."""
+
+    season: Season
+    sure: Sureness | None
+    size: HeaterSize | None
+    weighed: Weighed | None
+
+
+class Facts(NamedTuple):
+    """Labels with what belongs to them, under a line of their own."""
+
+    title: str
+    facts: list[tuple[str, str]]
+    kind: str = "facts"
+
+
+class Words(NamedTuple):
+    """Sentences, as paragraphs where they are few and as a list where they are many; perhaps under a title."""
+
+    sentences: list[str]
+    title: str = ""
+    kind: str = "words"
+
+
 class Section(NamedTuple):
-    """A heading, and under it facts by label, sentences and tables."""
+    """A heading and what stands under it."""
 
     anchor: str
     title: str
-    facts: list[tuple[str, list[tuple[str, str]]]]
-    sentences: list[str]
-    tables: list[Table]
+    parts: list[Facts | Words | Table]
 
 
 def report_page(
@@ -73,23 +102,32 @@ def report_page(
 
     Notes
     -----
-    A house without a heater has no fuel, no payback and no first answers; one without a setpoint has no heater size.
+    A house without a heater has no fuel and no payback; one without a setpoint has no heater size. What is asked of the
+    house beside its season is worked out side by side, while the pictures are drawn.
     """
+    taken = read_measures(measures) if measures is not None else None
+    season = simulate(house, weather)
     with ThreadPoolExecutor() as pool:
+        weighing = pool.submit(weigh, house, weather, taken) if house.heater else None
+        ranging = pool.submit(_sure, season) if house.heater else None
         sizing = pool.submit(size_heater, house, weather) if house.setpoint else None
-        weighed = weigh(house, weather, measures) if house.heater else None
-        season = weighed.base if weighed is not None else simulate(house, weather)
-        drawn = pictures.all_of(season, weighed, units)
-        size = sizing.result() if sizing is not None else None
+        drawn = pictures.of_the_season(season, units)
+        found = Found(
+            season,
+            None if ranging is None else ranging.result(),
+            None if sizing is None else sizing.result(),
+            None if weighing is None else weighing.result(),
+        )
+    drawn += pictures.of_the_rest(season, found.sure, found.weighed, units)
     page: str = _template().render(
         title=season.house.title or "A house without a title",
         place=text.place_words(season, units),
         note=text.SAMPLE_NOTE if sample else "",
-        answers=list(_answers(season, size, weighed, units)),
+        answers=list(_answers(found, units)),
         warnings=list(_warnings(season)),
         pictures=drawn,
         colours=pictures.COLOURS,
-        sections=list(_sections(season, size, weighed, units)),
+        sections=list(_sections(found, units)),
         cautions=[*CAUTIONS, SIZING_CAUTION],
         version=_version(),
     )
@@ -99,6 +137,8 @@ def report_page(
 def next_dollar(weighed: Weighed) -> str | None:
     """Name of the measure whose money earns most: of those that cost something and are worth it, the highest return.
 
+    Measures that are weighed by themselves, such as another heater or half a house, are not among them.
+
     Examples
     --------
     >>> from heatloss import read_weather, sample_house
@@ -106,9 +146,14 @@ def next_dollar(weighed: Weighed) -> str | None:
     >>> next_dollar(weigh(sample_house(), read_weather("chicago"), [foam]))
     'foam'
     """
-    rows = weighed.table.drop(index=TOGETHER)
+    rows = weighed.table.loc[_usual(weighed)]
     worth = rows[(rows["price"] > 0.0) & (rows["npv"] > 0.0) & rows["irr"].notna()]
     return str(worth["irr"].idxmax()) if len(worth) else None
+
+
+def _usual(weighed: Weighed) -> list[str]:
+    """Measures that a house may have beside others."""
+    return [measure.name for measure in weighed.measures if not measure.alone]
 
 
 def _template() -> Any:
@@ -126,21 +171,31 @@ def _version() -> str:
     return heatloss.__version__
 
 
-def _answers(season: Season, size: HeaterSize | None, weighed: Weighed | None, units: Units) -> Iterator[Answer]:
+def _sure(season: Season) -> Sureness:
+    """The range of the fuel by draws at one-hour steps, as the command ``season`` prints it."""
+    return Sureness(spread(season.house, season.weather, season=season, n=DRAWS, steps_per_hour=1, iterations=1))
+
+
+def _answers(found: Found, units: Units) -> Iterator[Answer]:
     """What the first screen says."""
-    for fuel in season.fuels[:1]:
-        amount, beside = text.fuel_headline(fuel, units).split(" of ", 1)
-        low_high = dict(text.fuel_facts(fuel, units))["8 winters in 10"].split(" (")[0]
-        yield Answer("Fuel for the winter", amount, f"of {beside}. Eight winters in ten: {low_high}")
-        yield Answer("Cost", money(sum(f.cost for f in season.fuels)), _price_words(season.fuels))
-    if size is not None:
+    fuels = found.season.fuels
+    if fuels:
+        amount, beside = text.fuel_headline(fuels[0], units).split(" of ", 1)
+        facts = [words for label, words in text.fuel_facts(fuels[0], units, found.sure) if label.startswith("8 ")]
+        others = f" And for the other heaters: {len(fuels) - 1} more below." if len(fuels) > 1 else ""
+        yield Answer(
+            "Fuel for the winter", amount, f"of {beside}. Eight chances in ten: {facts[0].split(' (')[0]}.{others}"
+        )
+        yield Answer("Cost", money(sum(f.cost for f in fuels)), _price_words(fuels))
+    if found.size is not None:
+        size = found.size
         first, _, other = power(size.recommended_w, units).partition(" (")
         verdict = dict(heater_text.size_facts(size, units)).get("in the house file", "")
         fitted = f" The house file has {verdict}." if verdict else ""
         complete = "" if size.complete else " Incomplete: the 20-year minimum is missing."
         yield Answer("Heater size", first, f"{other.rstrip(')')} of heat into the house.{complete}{fitted}")
-    if weighed is not None:
-        yield _next(weighed)
+    if found.weighed is not None:
+        yield _next(found.weighed)
 
 
 def _price_words(fuels: tuple[Fuel, ...]) -> str:
@@ -150,7 +205,7 @@ def _price_words(fuels: tuple[Fuel, ...]) -> str:
 
 def _next(weighed: Weighed) -> Answer:
     name = next_dollar(weighed)
-    alone = weighed.table.drop(index=TOGETHER).to_dict("index")
+    alone = weighed.table.loc[_usual(weighed)].to_dict("index")
     free = {n: row["saving"] for n, row in alone.items() if row["price"] == 0.0 and row["saving"] > 0.0}
     first = "".join(f" For nothing: {n}, {money(saving)} a year." for n, saving in free.items())
     if name is None:
@@ -175,55 +230,60 @@ def _warnings(season: Season) -> Iterator[str]:
         yield from (line for _, line in lines if line.startswith("WARNING"))
 
 
-def _sections(season: Season, size: HeaterSize | None, weighed: Weighed | None, units: Units) -> Iterator[Section]:
+def _sections(found: Found, units: Units) -> Iterator[Section]:
+    season, sure = found.season, found.sure
     other: Units = "si" if units == "us" else "us"
     names = {"us": "US units", "si": "SI units"}
     if season.fuels:
-        facts = [(text.fuel_headline(f, units), [*text.fuel_facts(f, units)]) for f in season.fuels]
-        yield Section("fuel", "Fuel, cost and store", facts, list(text.outside_the_dates(season, units)), [])
-    if size is not None:
-        yield _size_section(size, units)
-    if weighed is not None:
-        yield _money_section(weighed, units, other)
-    months = [tables.month_table(season, u) for u in (units, other)]
-    months = [t._replace(caption=f"{t.caption}, {names[u]}") for t, u in zip(months, (units, other), strict=True)]
-    yield Section("months", "Month by month", [], [], months)
+        facts = [
+            Facts(text.fuel_headline(f, units), [*text.fuel_facts(f, units, sure if f is season.fuels[0] else None)])
+            for f in season.fuels
+        ]
+        yield Section("fuel", "Fuel, cost and store", [*facts, Words(list(text.outside_the_dates(season, units)))])
+    if found.size is not None:
+        yield Section("heater", "How big a heater", _size_parts(found.size, units))
+    if found.weighed is not None:
+        yield Section("money", "What pays", _money_parts(found.weighed, units, other))
+    months = [(u, tables.month_table(season, u)) for u in (units, other)]
+    yield Section("months", "Month by month", [t._replace(caption=f"{t.caption}, {names[u]}") for u, t in months])
     flows = tables.flow_tables(season, units)
     if flows:
-        yield Section("flows", flows[0].caption, [], [flows[0].note], _capital(flows))
-    for title, lines in living_words(season, units):
-        yield Section(title.lower(), title, [], [line for _, line in lines], [])
-    yield Section("assumed", "What was assumed", [], list(text.assumed(season)), [_sources(season)])
-    yield Section("checks", "Checks and closure", [], list(_checks(season, units)), [_ledger(season, units)])
+        losses, gains = flows
+        sides = [losses._replace(caption="What takes heat out", note=""), gains._replace(caption="What makes it up")]
+        yield Section("flows", losses.caption, [*sides])
+    living = [Words([line for _, line in lines], title) for title, lines in living_words(season, units)]
+    if living:
+        yield Section("living", "Fish and crop", [*living])
+    yield Section("assumed", "What was assumed", [Words(list(text.assumed(season, sure))), _sources(season)])
+    yield Section("checks", "Checks and closure", [Words(list(_checks(season, units))), _ledger(season, units)])
 
 
-def _capital(flows: list[Table]) -> list[Table]:
-    return [flow._replace(caption=f"{flow.caption[0].upper()}{flow.caption[1:]}", note="") for flow in flows]
-
-
-def _size_section(size: HeaterSize, units: Units) -> Section:
+def _size_parts(size: HeaterSize, units: Units) -> list[Facts | Words | Table]:
     sizes, aside = heater_text.load_rows(size, units)
     head = (("", ""), ("load", ""), ("outdoors", ""), ("temperature from", ""))
-    both = [
+    title = f"{power(size.recommended_w, units)} of heat delivered into the house"
+    notes = [note for note in size.notes if "curve" not in note]
+    return [
+        Facts(title, [*heater_text.size_facts(size, units)]),
         Table("Loads side by side", head, tuple(sizes), ()),
         Table("To compare, none of them a size", head, tuple(aside), ()),
+        Words([*notes, SIZING_CAUTION]),
     ]
-    facts = [(f"{power(size.recommended_w, units)} of heat delivered into the house",
-              [*heater_text.size_facts(size, units)])]  # fmt: skip
-    notes = [note for note in size.notes if "curve" not in note]
-    return Section("heater", "How big a heater", facts, [*notes, SIZING_CAUTION], both)
 
 
-def _money_section(weighed: Weighed, units: Units, other: Units) -> Section:
+def _money_parts(weighed: Weighed, units: Units, other: Units) -> list[Facts | Words | Table]:
     found = [payback_text.measure_table(weighed, u) for u in (units, other)]
     shown = [table for table in found if table is not None]
     if len(shown) == 2 and shown[0].head == shown[1].head:
         shown.pop()
-    sentences = [*payback_text.together(weighed, units), *payback_text.unfit(weighed)]
-    sentences += [*payback_text.priced(weighed), *payback_text.terms(weighed)]
-    if weighed.examples:
-        sentences.append(payback_text.OWN_COSTS)
-    return Section("money", "What pays", [], sentences, shown)
+    own = [payback_text.OWN_COSTS] if weighed.examples else []
+    return [
+        *shown,
+        Words(list(payback_text.together(weighed, units))),
+        Words([*payback_text.priced(weighed), *own], "What the costs are"),
+        Words(list(payback_text.unfit(weighed)), "What does not fit this house, or changes nothing"),
+        Words(list(payback_text.terms(weighed)), "How it is reckoned"),
+    ]
 
 
 def _sources(season: Season) -> Table:

@@ -11,7 +11,9 @@ from functools import partial
 from io import StringIO
 from typing import TYPE_CHECKING, NamedTuple
 
-from heatloss.fuel import Fuel, purchase, trade_unit
+from markupsafe import Markup, escape
+
+from heatloss.fuel import Fuel, Purchase, purchase, trade_unit
 from heatloss.report.flows import cold_months, span
 from heatloss.report.measures import Units, figure, heat, money, power, temperature
 from heatloss.report.plots import GRID, HEATER, HEATER_RANGE, INK, INSIDE, INSIDE_RANGE, OUTDOOR, PAPER, SETPOINT
@@ -20,6 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from heatloss.decisions.payback import Weighed
+    from heatloss.report.spread_text import Sureness
     from heatloss.season import Season
 
 WIDTH = 4.2
@@ -38,22 +41,31 @@ COLOURS = {
 """Colours that change with the page: by name, on light and on dark paper. All others stay."""
 
 
-class Picture(NamedTuple):
-    """A drawing as SVG, what it shows for those who do not see it, and the words under it."""
+Drawn = tuple[Callable[["Figure"], object], float, str, str]
+"""How to draw a picture, its height [in], what it shows, and the words under it."""
 
-    svg: str
-    alt: str
+
+class Picture(NamedTuple):
+    """A drawing as SVG, which says within what it shows to those who do not see it, and the words under it."""
+
+    svg: Markup
     caption: str
 
 
-def all_of(season: Season, weighed: Weighed | None, units: Units) -> list[Picture]:
-    """Every picture of a season, in the order of the page; those of the money where measures were weighed."""
-    drawn = [*_of_the_house(season, units), *_of_the_fuel(season, units)]
-    drawn += [*_of_the_year(season, units), *(_of_the_money(weighed) if weighed is not None else ())]
-    return [Picture(svg(draw, height, f"p{i}"), alt, caption) for i, (draw, height, alt, caption) in enumerate(drawn)]
+def of_the_season(season: Season, units: Units) -> list[Picture]:
+    """Where the heat goes, the load, temperatures and light, in the order of the page."""
+    return _pictures("s", [*_of_the_house(season, units), *_of_the_year(season, units)])
 
 
-Drawn = tuple[Callable[["Figure"], object], float, str, str]
+def of_the_rest(season: Season, sure: Sureness | None, weighed: Weighed | None, units: Units) -> list[Picture]:
+    """Fuel with its range; the money where measures were weighed."""
+    money_drawn = _of_the_money(weighed) if weighed is not None else ()
+    return _pictures("r", [*_of_the_fuel(season, sure, units), *money_drawn])
+
+
+def _pictures(key: str, drawn: list[Drawn]) -> list[Picture]:
+    rows = enumerate(drawn)
+    return [Picture(svg(draw, height, alt, f"{key}{i}"), caption) for i, (draw, height, alt, caption) in rows]
 
 
 def _of_the_house(season: Season, units: Units) -> Iterator[Drawn]:
@@ -83,27 +95,38 @@ def _of_the_house(season: Season, units: Units) -> Iterator[Drawn]:
     )  # fmt: skip
 
 
-def _of_the_fuel(season: Season, units: Units) -> Iterator[Drawn]:
-    from heatloss.report.plots import coldest_week_heat, coldest_week_temperatures, fuel_so_far, load_duration
+def _of_the_fuel(season: Season, sure: Sureness | None, units: Units) -> Iterator[Drawn]:
+    from heatloss.report.plots import fuel_so_far
+
+    def drawn(fuel: Fuel, bought: Purchase, f: Figure) -> None:
+        fuel_so_far(fuel, f.add_subplot(), bought=bought, units=units)
+
+    for i, fuel in enumerate(season.fuels):
+        bought, trade = sure.purchase if sure is not None and i == 0 else purchase(fuel), trade_unit(fuel.unit)
+        scale, unit = (1.0, trade.many) if units == "us" else (trade.si_factor, trade.si)
+        low, middle, high, enough = (figure(x * scale) for x in (bought.low, fuel.amount, bought.high, bought.amount))
+        yield (
+            partial(drawn, fuel, bought), 3.4,
+            f"Fuel of the {fuel.heater} from month to month: {middle} {unit} by the end, between {low} and {high} in "
+            f"eight winters of ten; to buy: {enough}.",
+            "Compare it with what is gone at a month's end.",
+        )  # fmt: skip
+
+
+def _of_the_year(season: Season, units: Units) -> Iterator[Drawn]:
+    from heatloss.report.plots import (
+        coldest_week_heat,
+        coldest_week_temperatures,
+        light_by_month,
+        load_duration,
+        temperatures_over_the_year,
+    )
 
     def week(f: Figure) -> None:
         upper, lower = f.subplots(2, 1, sharex=True)
         coldest_week_temperatures(season, upper, units=units)
         coldest_week_heat(season, lower, units=units)
 
-    def fuel_drawn(fuel: Fuel, f: Figure) -> None:
-        fuel_so_far(fuel, f.add_subplot(), units=units)
-
-    for fuel in season.fuels:
-        bought, trade = purchase(fuel), trade_unit(fuel.unit)
-        scale, unit = (1.0, trade.many) if units == "us" else (trade.si_factor, trade.si)
-        low, middle, high, enough = (figure(x * scale) for x in (bought.low, fuel.amount, bought.high, bought.amount))
-        yield (
-            partial(fuel_drawn, fuel), 3.4,
-            f"Fuel of the {fuel.heater} from month to month: {middle} {unit} by the end, between {low} and {high} in "
-            f"eight winters of ten; to buy: {enough}.",
-            "Compare it with what is gone at a month's end.",
-        )  # fmt: skip
     yield (
         lambda f: load_duration(season, f.add_subplot(), units=units), 3.4,
         f"The load of every hour in falling order, from {power(season.peak_w, units)}, with heater sizes across it.",
@@ -114,11 +137,6 @@ def _of_the_fuel(season: Season, units: Units) -> Iterator[Drawn]:
         "The coldest week hour by hour: outdoor and inside temperature above, heat of the heaters below.",
         "The highest hour of a typical year is no heater size.",
     )  # fmt: skip
-
-
-def _of_the_year(season: Season, units: Units) -> Iterator[Drawn]:
-    from heatloss.report.plots import light_by_month, temperatures_over_the_year
-
     low, high = (float(season.hourly["inside"].agg(way)) for way in ("min", "max"))
     yield (
         lambda f: temperatures_over_the_year(season, f.add_subplot(), units=units), 3.6,
@@ -140,18 +158,18 @@ def _of_the_money(weighed: Weighed) -> Iterator[Drawn]:
         return
     example = " Costs are EXAMPLES." if weighed.examples else ""
     yield (
-        lambda f: savings(weighed, f.add_subplot()), 3.9,
+        lambda f: savings(weighed, f.add_subplot()), 1.5 + 0.2 * len(weighed.table),
         f"What each measure saves in the first year, alone; the most is {money(best)}. Figures in the table What pays.",
         f"Savings of single measures do not add up.{example}",
     )  # fmt: skip
     yield (
         lambda f: money_by_year(weighed, f.add_subplot()), 4.2,
         "Money laid out and saved, added up year by year in dollars of today; a line for each measure.",
-        f"A measure pays where its line crosses zero.{example}",
+        f"A measure has paid where its line crosses zero.{example}",
     )  # fmt: skip
 
 
-def svg(draw: Callable[[Figure], object], height: float, key: str) -> str:
+def svg(draw: Callable[[Figure], object], height: float, alt: str, key: str) -> Markup:
     """Draw a figure of the page's width and give it as an SVG element.
 
     Parameters
@@ -159,12 +177,14 @@ def svg(draw: Callable[[Figure], object], height: float, key: str) -> str:
     draw : callable
         Takes a figure and draws on it.
     height : float [in]
+    alt : str
+        What it shows, in words.
     key : str
         Put before every name within, so that many drawings can share one page.
 
     Returns
     -------
-    str
+    Markup
         ``<svg ...>...</svg>`` without a size of its own; colours of ``COLOURS`` by name.
     """
     import matplotlib as mpl
@@ -182,8 +202,8 @@ def svg(draw: Callable[[Figure], object], height: float, key: str) -> str:
     text = text[text.index("<svg") :].rstrip()
     text = re.sub(r'\bid="', f'id="{key}-', text)
     text = re.sub(r'(xlink:href="#|url\(#)', rf"\g<1>{key}-", text)
-    text = re.sub(r'^<svg [^>]*?(viewBox="[^"]*")[^>]*>', r"<svg \g<1>>", text)
+    text = re.sub(r'^<svg [^>]*?(viewBox="[^"]*")[^>]*>', rf'<svg role="img" aria-label="{escape(alt)}" \g<1>>', text)
     text = re.sub(r"<metadata>.*?</metadata>|<style.*?</style>|<!--.*?-->", "", text, flags=re.S)
     for name, (light, _) in COLOURS.items():
         text = re.sub(rf"{light}\b", f"var(--{name})", text, flags=re.I)
-    return text
+    return Markup(text)

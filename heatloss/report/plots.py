@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from heatloss.season import Season
 
 WEEK_HOURS = 168
+SPARSE = 12
+"""Every so many hours the area under a falling line gets a corner: less would show, more only weighs."""
 NARROW = 5.0
 """Figures less wide than this have their keys below and fewer dates, so that they fit a phone [in]."""
 HOUR = pd.Timedelta(hours=1)
@@ -46,7 +48,7 @@ BANDS = (
     Band("machines, people", ("gains",), "#6f6f6f", ""),
     Band("glazing and frame", ("cover", "bridging"), "#2c5274", ""),
     Band("opaque parts", ("opaque",), "#d8d2c4", ""),
-    Band("air leaks", ("infiltration", "curtain leak"), "#7fa6c4", "...."),
+    Band("air leaks", ("infiltration", "curtain leak"), "#7fa6c4", "||||"),
     Band("ground", ("ground",), "#7a5c3a", ""),
     Band("vapour", ("evaporation", "condensation"), "#c4dcea", ""),
     Band("vents", ("vent",), "#eef3f5", "////"),
@@ -227,8 +229,9 @@ def load_duration(season: Season, ax: Axes, *, sizes: Mapping[str, float] | None
     scale, unit = power_scale(units)
     heat = np.sort(season.hourly["heat"].to_numpy())[::-1] * scale
     heat = heat[heat > 0.0]
-    ax.fill_between(np.arange(len(heat)), heat, step="post", color=HEATER_RANGE, linewidth=0.0)
-    ax.step(np.arange(len(heat)), heat, where="post", color=HEATER, linewidth=1.6, label="load")
+    hours = np.arange(len(heat))
+    ax.fill_between(hours[::SPARSE], heat[::SPARSE], color=HEATER_RANGE, linewidth=0.0)
+    ax.plot(hours, heat, color=HEATER, linewidth=1.6, label="load")
     marked = _sizes(season) if sizes is None else dict(sizes)
     levels = [watts * scale for watts in marked.values()]
     ax.set_ylim(0.0, 1.12 * max([*levels, *heat[:1], 1e-9]))
@@ -315,8 +318,8 @@ def light_by_month(season: Season, ax: Axes) -> Axes:
         wants = catalogue.row("crops", season.house.crop, season.house.own).fields["light"]
         ax.axhspan(wants.low, wants.high, color=OUTDOOR, alpha=0.35, linewidth=0.0, label=season.house.crop)
         ax.annotate(f"{season.house.crop} wants {wants.low:g} to {wants.high:g}", (0.5, wants.high),
-                    xycoords=("axes fraction", "data"), xytext=(0, 3), textcoords="offset points",
-                    ha="center")  # fmt: skip
+                    xycoords=("axes fraction", "data"), xytext=(0, 4), textcoords="offset points",
+                    ha="center", bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8})  # fmt: skip
     ax.set_xticks(place, _month_names(ax, light.index))
     ax.tick_params(axis="x", length=0.0)
     ax.set_ylabel("mol a day on a square metre")

@@ -39,6 +39,7 @@ class Hours:
     reading_offset: float
     mid_offset: float
     notes: tuple[str, ...]
+    typical: bool
 
 
 def whole_hours(record: Record, *, fill: str | None = None) -> Hours:
@@ -96,7 +97,7 @@ def whole_hours(record: Record, *, fill: str | None = None) -> Hours:
     else:
         mid_offset = record.sun_minute + 30.0 * (per_hour - 1) / per_hour
     notes = (*record.notes, *notes, *filled, *check_sun(frame, site, mid_offset))
-    return Hours(frame, _readings(rows, record), record.reading_minute, mid_offset, notes)
+    return Hours(frame, _readings(rows, record), record.reading_minute, mid_offset, notes, typical)
 
 
 def _in_time(record: Record, fill: str | None) -> tuple[pd.DataFrame, int, bool, tuple[str, ...]]:

@@ -190,3 +190,7 @@ def test_real_station_years() -> None:
     for file, expected in zip(files, (6103, 5710, 5466), strict=True):
         made = read_weather(file, sun="chicago", fill="short")
         assert made.degree_days(18.333) * 1.8 == pytest.approx(expected, rel=0.01)
+    # 2017 against the typical year, calculated from the raw rows: 0.86 at base 18, 0.71 at base 5 degC.
+    typical = read_weather("chicago")
+    assert made.degree_days(18.0) / typical.degree_days(18.0) == pytest.approx(0.86, abs=0.01)
+    assert made.degree_days(5.0) / typical.degree_days(5.0) == pytest.approx(0.71, abs=0.01)
