@@ -399,7 +399,7 @@ def _march(cases: list[Case], plan: Plan, clock: Clock) -> _Sums:
     from heatloss.balance.lanes import Lanes  # the compiler loads with the first run
 
     hours, n = len(clock.index), len(cases)
-    lanes = Lanes(plan, step=3600.0, substeps=clock.substeps, iterations=clock.iterations)
+    lanes = Lanes(plan, step=3600.0, substeps=clock.substeps, iterations=clock.iterations, whole=False)
     before = min(WARM_UP_HOURS, hours)
     lanes.advance(hours - before, before)
     day, days = clock.days

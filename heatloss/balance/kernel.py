@@ -38,6 +38,8 @@ class Topology(NamedTuple):
     link_shape: Ints  # bits of what the conductance depends on
     link_group: Rows  # column of the booked flows
     link_sign: Floats  # +1, or -1 where the link was turned round
+    booked: Rows  # links whose flow is booked: those of fixed conductance, then
+    booked_films: Rows  # the others
     fixed: int  # the first pivots, which no film touches: eliminated once a step
     fixed_entries: int  # the first entries, needed by those pivots alone
     entries: int  # off-diagonal entries, fill included
@@ -369,7 +371,7 @@ def usual(
     kind: Ints, j: int, law: Floats, order: Ints, counts: Ints, mode: Ints, lane: int,
     free: Floats, response: Floats, power: Floats,
 ) -> bool:  # fmt: skip
-    """The commonest modes of a single sensor: nothing at work, or its first heater or vent holding; False for others."""
+    """The commonest modes of a single sensor: nothing at work, its first heater or vent holding; False for others."""
     m, t = mode[lane, 0], free[j, lane]
     if abs(m) > 1:
         return False
@@ -390,7 +392,8 @@ def usual(
         most = most * reach
     power[a, lane] = given
     mode[lane, 0] = 1 if heat else -1
-    return abs(given) <= most and (given >= 0.0) == heat
+    within: bool = abs(given) <= most and (given >= 0.0) == heat
+    return within
 
 
 @compiled
@@ -426,11 +429,11 @@ def control(
 
 @inlined
 def book(
-    link_a: Rows, link_b: Rows, link_group: Rows, link_sign: Floats, first: int, last: int, share: float,
+    link_a: Rows, link_b: Rows, link_group: Rows, link_sign: Floats, booked: Rows, share: float,
     g: Floats, temps: Floats, flow: Floats, lanes: Any,
 ) -> None:  # fmt: skip
-    """Add share * G * (Ta - Tb) of the links first <= k < last to their columns."""
-    for k in range(first, last):
+    """Add share * G * (Ta - Tb) of some links to their columns."""
+    for k in booked:
         a, b, column, scale = link_a[k], link_b[k], link_group[k], link_sign[k] * share
         for lane in range(len(lanes)):
             flow[column, lane] += scale * (g[k, lane] * (temps[a, lane] - temps[b, lane]))
@@ -568,7 +571,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
                     damp, moist, n, rate, 1.0 / substeps, now, g, heat, temps, evaporated[t], warmth[t], flown[t], lanes
                 )
             book(
-                top.link_a, top.link_b, top.link_group, top.link_sign, top.linear, links, 1.0 / substeps, g, temps,
+                top.link_a, top.link_b, top.link_group, top.link_sign, top.booked_films, 1.0 / substeps, g, temps,
                 flow[t], lanes,
             )  # fmt: skip
             for p in range(n + top.boundaries):
@@ -578,7 +581,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
                 for lane in range(len(lanes)):
                     power[t, a, lane] += heat[a, lane] / substeps
         book(
-            top.link_a, top.link_b, top.link_group, top.link_sign, 0, top.linear, 1.0 / substeps, g, mean, flow[t],
+            top.link_a, top.link_b, top.link_group, top.link_sign, top.booked, 1.0 / substeps, g, mean, flow[t],
             lanes,
         )  # fmt: skip
         temperature[t + 1] = temps[:n]

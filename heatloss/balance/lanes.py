@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from heatloss.balance.audit import given_and_stored
 from heatloss.balance.kernel import HEATER, march
 from heatloss.balance.plan import Plan
 from heatloss.errors import InputError
@@ -30,7 +31,7 @@ class Block(NamedTuple):
     power : (steps, heaters and vents, lanes) [W]
         Step means, vents negative.
     flow : (steps, links, lanes) [W]
-        Step means, links as declared.
+        Step means, links as declared; of a batch that keeps sums only (steps, boundaries, lanes), what goes to each.
     humidity : (steps + 1, bodies of moist air, lanes) [kg/kg]
     evaporated : (steps, wet faces, lanes) [kg/s]
     latent : (steps, wet faces, lanes) [W]
@@ -57,9 +58,14 @@ class Lanes:
         At the end of the last piece, in the kernel's order of nodes.
     humidity : (bodies of moist air, lanes) [kg/kg]
         Then too.
+    whole : bool
+        Whether the flow through every link is booked, or only the sum to each boundary.
     """
 
-    def __init__(self, plan: Plan, *, step: float, substeps: int, iterations: int) -> None:
+    def __init__(self, plan: Plan, *, step: float, substeps: int, iterations: int, whole: bool = True) -> None:
+        self.whole = whole
+        if not whole:
+            plan = _by_boundary(plan)
         self.plan, self.step, self.substeps = plan, step, substeps
         self.passes = 1 if plan.topology.linear == len(plan.topology.link_a) else iterations
         self.temperature, self.humidity = plan.start, plan.start_humidity
@@ -113,22 +119,24 @@ class Lanes:
         return worst
 
     def terms(self, block: Block, first: int) -> Floats:
-        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, wet faces, each boundary, storage."""
+        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, faces, each boundary, storage."""
         top, values = self.plan.topology, self.plan.values
         steps, lanes = len(block.power), block.power.shape[2]
         heaters = top.actuator_kind == HEATER
-        sources, table = np.zeros((steps, lanes)), self.plan.table(first, steps)
-        for p in range(top.p_source, top.p_actuator):
-            sources += values.offset[p] + values.factor[p] * table[:, values.column[p]]
+        sources, storage = np.zeros((steps, lanes)), np.zeros((steps, lanes))
+        given_and_stored(
+            top.p_source, top.p_actuator, values.offset, values.factor, values.column, self.plan.table(first, steps),
+            values.capacity, block.temperature, self.step, sources, storage,
+        )  # fmt: skip
         edges = np.zeros((top.boundaries, steps, lanes))
-        for a, b, link, sign in zip(top.link_a, top.link_b, top.link_group, top.link_sign, strict=True):
-            if a >= top.nodes:
-                edges[a - top.nodes] += sign * block.flow[:, link]
-            if b >= top.nodes:
-                edges[b - top.nodes] -= sign * block.flow[:, link]
-        storage = np.zeros((steps, lanes))
-        for node, capacity in enumerate(values.capacity):
-            storage -= np.diff(block.temperature[:, node], axis=0) * capacity / self.step
+        if not self.whole:
+            edges -= np.moveaxis(block.flow, 1, 0)
+        else:
+            for a, b, link, sign in zip(top.link_a, top.link_b, top.link_group, top.link_sign, strict=True):
+                if a >= top.nodes:
+                    edges[a - top.nodes] += sign * block.flow[:, link]
+                if b >= top.nodes:
+                    edges[b - top.nodes] -= sign * block.flow[:, link]
         given = block.power[:, heaters].sum(axis=1), block.power[:, ~heaters].sum(axis=1)
         return np.concatenate([np.stack([sources, *given, block.latent.sum(axis=1)]), edges, storage[None]])
 
@@ -144,3 +152,13 @@ class Lanes:
             fixed, up, down, rays = most[4 * k : 4 * k + 4]
             total = total + fixed + 10.0 * np.maximum(up, down) + 4.0 * 400.0**3 * rays
         return total
+
+
+def _by_boundary(plan: Plan) -> Plan:
+    """The same plan, booking only what goes to each boundary; a link between two boundaries is no node's affair."""
+    top = plan.topology
+    outward = (top.link_b >= top.nodes) & (top.link_a < top.nodes)
+    booked, films = (rows[outward[rows]] for rows in (top.booked, top.booked_films))
+    group = np.where(outward, top.link_b - np.uint32(top.nodes), 0).astype(np.uint32)
+    changed = top._replace(booked=booked, booked_films=films, link_group=group, link_sign=np.ones(len(group)))
+    return plan._replace(topology=changed, groups=top.boundaries)

@@ -217,6 +217,8 @@ def _topology(
         link_shape=_ints(shapes[k] for k in order),
         link_group=_rows(order),
         link_sign=np.array([-1.0 if _turned(lead, k) else 1.0 for k in links]),
+        booked=_rows(range(linear)),
+        booked_films=_rows(range(linear, len(links))),
         fixed=plan.fixed,
         fixed_entries=plan.near_start[plan.fixed],
         entries=len(plan.entry),

@@ -19,6 +19,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 from unittest.mock import patch
 
+import many
 import numpy as np
 from careful_numpy import CarefulNumpy
 
@@ -26,11 +27,12 @@ from heatloss import read_weather, sample_house, simulate
 from heatloss.balance import Network
 from heatloss.balance.assemble import Assembly, assemble
 from heatloss.balance.drivers import Drivers, prepare
-from heatloss.balance.kernel import march
+from heatloss.balance.lanes import Block, Lanes
 from heatloss.balance.plan import compile_networks
 from heatloss.geometry import build
 
 SUBSTEPS, PASSES, LANES = 4, 2, 32
+YEARS = 2.0 * (1.0 + 504.0 / 8760.0)  # that a call runs: warm-up and year, and again over ground that knows the inside
 IMPORTS = "import numpy, pandas, pvlib, numba"
 
 
@@ -40,6 +42,7 @@ class Sizes(NamedTuple):
     repeats: int
     hours: int
     numpy_hours: int
+    variants: int
 
 
 class Row(NamedTuple):
@@ -54,31 +57,21 @@ class Loop:
     """The march alone, everything it needs made before."""
 
     def __init__(self, network: Network, hours: int, lanes: int, substeps: int = SUBSTEPS) -> None:
-        self.plan = compile_networks([network] * lanes, hours, 0)
-        top = self.plan.topology
-        self.nodes, self.hours, self.lanes, self.substeps = top.nodes, hours, lanes, substeps
-        self.temperature = np.empty((hours + 1, top.nodes, lanes))
-        self.table = self.plan.table(0, hours)
-        self.power = np.zeros((hours, len(top.actuator_kind), lanes))
-        self.flow = np.zeros((hours, self.plan.groups, lanes))
+        self.plan = compile_networks([network] * lanes, 8760, None)
+        self.nodes, self.hours, self.lanes, self.substeps = self.plan.topology.nodes, hours, lanes, substeps
+        self.block: Block | None = None
 
     def __call__(self) -> float:
         """March once; gives the CPU seconds of that alone."""
-        plan = self.plan
-        self.temperature[0] = plan.start
-        self.power[:], self.flow[:] = 0.0, 0.0
+        batch = Lanes(self.plan, step=3600.0, substeps=self.substeps, iterations=PASSES)
         start = time.process_time()
-        fault = march(
-            plan.topology, plan.values, self.table, 0, self.substeps, PASSES, 3600.0, self.temperature, self.power,
-            self.flow, (0,) * self.lanes,
-        )  # fmt: skip
-        took = time.process_time() - start
-        assert fault == 0
-        return took
+        self.block = batch.advance(0, self.hours)
+        return time.process_time() - start
 
     def declared(self) -> np.ndarray:
         """Temperatures of lane 0, nodes in the order declared."""
-        return self.temperature[:, self.plan.place, 0]
+        assert self.block is not None
+        return self.block.temperature[:, self.plan.place, 0]
 
 
 def cpu(work: Callable[[], object]) -> float:
@@ -171,6 +164,7 @@ def rows(sizes: Sizes) -> list[Row]:
         Row("seasonal heat, 1 h steps", off[1], "against 16 sub-steps an hour"),
         Row("seasonal heat, 15 min steps", off[SUBSTEPS], "against 16 sub-steps an hour"),
         Row("simulate, site prepared", ms(season), f"{ratio(season, took['loop'] * year)} the loop"),
+        Row("careful numpy for the same work / simulate", ratio(dense * YEARS, season), "must 28, aim 55"),
         Row("assemble", ms(took["assemble"])),
         Row("prepare the site", ms(took["prepare"])),
         Row("heatloss season --sample", ms(took["command"]), "less than 3000 ms"),
@@ -178,6 +172,7 @@ def rows(sizes: Sizes) -> list[Row]:
         Row("import heatloss", ms(took["import heatloss"]),
             f"{took['import heatloss'] / took['import numpy']:.2f} of import numpy; at most 1.5"),
         Row("import numpy", ms(took["import numpy"])),
+        *(Row(*row) for row in many.rows(sizes.variants, min(sizes.repeats, 3))),
     ]  # fmt: skip
 
 
@@ -197,7 +192,7 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="one repeat on small sizes")
     parser.add_argument("--repeats", type=int, default=9)
     asked = parser.parse_args()
-    sizes = Sizes(1, 200, 10) if asked.quick else Sizes(asked.repeats, 8760, 200)
+    sizes = Sizes(1, 200, 10, 40) if asked.quick else Sizes(asked.repeats, 8760, 200, 1024)
     print(f"{os.cpu_count()} processors, load {os.getloadavg()[0]:.1f}; median of {sizes.repeats}")
     for row in rows(sizes):
         print(f"{row.what:<40}{row.value:>12}  {row.beside}".rstrip())

@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import in_c
 import numpy as np
 import pytest
 from careful_numpy import CarefulNumpy
@@ -15,6 +16,8 @@ from mutations import CHANGES, doors, mutant
 from heatloss import read_weather, sample_house
 from heatloss.balance.assemble import AIR, VENTS, assemble
 from heatloss.balance.drivers import prepare
+from heatloss.balance.lanes import Lanes
+from heatloss.balance.plan import compile_networks
 from heatloss.geometry import build
 
 HERE = Path(__file__).parent
@@ -37,7 +40,7 @@ def test_the_table_of_speeds_is_printed() -> None:
     done = subprocess.run([sys.executable, HERE / "speed.py", "--quick"], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     lines = done.stdout.splitlines()
-    assert len(lines) == 17
+    assert len(lines) == 28
     assert "nan" not in done.stdout
 
 
@@ -62,3 +65,13 @@ def test_a_few_mutants_at_one_door() -> None:
     assert done.returncode == 0, done.stdout + done.stderr
     assert "20 mutants" in done.stdout
     assert " 0 findings" in done.stdout
+
+
+@pytest.mark.skipif(in_c.compiler() is None, reason="no C compiler: install gcc to compare")
+def test_the_same_loops_in_c_give_the_same_temperatures() -> None:
+    house = sample_house()
+    geometry = build(house)
+    network = assemble(house, geometry, prepare(house, geometry, read_weather("chicago"))).network
+    plan = compile_networks([network.copy(_actuators=[])] * 3, 8760, None)
+    block = Lanes(plan, step=3600.0, substeps=4, iterations=2).advance(0, 100)
+    assert np.array_equal(in_c.marcher(plan, 100, 4, 2)(), block.temperature)
