@@ -91,9 +91,14 @@ class Season:
         if vents.any():
             found["vent"] = self.run.lane_power[:, vents].sum(axis=1)
         found["heater"] = self.run.lane_power[:, ~vents].sum(axis=1)
+        latent = self.run.lane_latent
+        if latent.shape[1]:
+            drawn = np.where(latent < 0.0, latent, 0.0).sum(axis=1)
+            found["evaporation"] = found.get("evaporation", np.zeros(hours)) + drawn
+            found["condensation"] = np.where(latent > 0.0, latent, 0.0).sum(axis=1)
         found["storage"] = self.run.storage
-        order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent"]
-        order += ["sun", "gains", "heater", "storage"]
+        order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent", "drying"]
+        order += ["sun", "gains", "condensation", "heater", "storage"]
         return {path: found[path] for path in order if path in found}
 
     @cached_property
@@ -400,7 +405,7 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
 def _warm_run(made: Assembly, hours: int, substeps: int, iterations: int) -> Run:
     before = min(WARM_UP_HOURS, hours)
     warm = made.network.run(before, substeps=substeps, iterations=iterations, first=hours - before)
-    ready = made.network.started(dict(zip(warm.temperature.columns, warm.lane_temperature[-1], strict=True)))
+    ready = made.network.continued(warm)
     return ready.run(hours, substeps=substeps, iterations=iterations)
 
 

@@ -399,9 +399,9 @@ def book(
 def march(  # long: the loop over steps in one place; each line of it is a function above
     top: Topology, damp: Damp, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
     temperature: Floats, power: Floats, flow: Floats, humidity: Floats, evaporated: Floats, warmth: Floats,
-    flown: Floats, lanes: Any,
+    flown: Floats, owed: Floats, lanes: Any,
 ) -> int:  # fmt: skip
-    """Step the network; results are written into the last seven array arguments.
+    """Step the network; results are written into the last eight array arguments.
 
     Parameters
     ----------
@@ -421,6 +421,8 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         Its latent heat, given to the face; zero at entry.
     flown : (steps, flows of air and drying vents, lanes) [kg/s]
         Vapour carried by air; zero at entry.
+    owed : (wet faces, lanes) [W]
+        Latent heat still to be given, from the steps before and to those after.
     lanes : tuple
         Its length is the lane count, a constant to the compiler.
 
@@ -500,7 +502,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
                 if airs:
                     foresee(
                         damp, moist, SATURATION, n, rate, now, g, heat, temps, top.link_a, top.link_b, diagonal, right,
-                        limit, slope, at, lanes,
+                        owed, limit, slope, at, lanes,
                     )  # fmt: skip
                 eliminate(
                     top.near_start, top.near_node, top.near_entry, top.pair_start, top.pair_entry, top.fixed, n,
@@ -522,8 +524,9 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
             substitute(top.near_start, top.near_node, 0, top.fixed, diagonal, weight, held, temps, lanes)
             if airs:
                 settle(
-                    damp, moist, n, rate, 1.0 / substeps, now, g, heat, temps, evaporated[t], warmth[t], flown[t], lanes
-                )
+                    damp, moist, SATURATION, n, rate, 1.0 / substeps, now, g, heat, temps, owed, evaporated[t],
+                    warmth[t], flown[t], lanes,
+                )  # fmt: skip
             book(
                 top.link_a, top.link_b, top.link_group, top.link_sign, top.linear, links, 1.0 / substeps, g, temps,
                 flow[t], lanes,

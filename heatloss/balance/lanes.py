@@ -57,12 +57,15 @@ class Lanes:
         At the end of the last piece, in the kernel's order of nodes.
     humidity : (bodies of moist air, lanes) [kg/kg]
         Then too.
+    owed : (wet faces, lanes) [W]
+        Latent heat still to be given.
     """
 
     def __init__(self, plan: Plan, *, step: float, substeps: int, iterations: int) -> None:
         self.plan, self.step, self.substeps = plan, step, substeps
         self.passes = 1 if plan.topology.linear == len(plan.topology.link_a) else iterations
         self.temperature, self.humidity = plan.start, plan.start_humidity
+        self.owed = np.zeros((len(plan.damp.wet_air), plan.start.shape[1]))
 
     def advance(self, first: int, steps: int) -> Block:
         """March the steps from row ``first`` of the inputs on.
@@ -85,7 +88,7 @@ class Lanes:
         block.temperature[0] = self.temperature
         block.humidity[0] = self.humidity
         table = self.plan.table(first, steps)
-        fault = march(top, damp, values, table, 0, self.substeps, self.passes, self.step, *block, (0,) * lanes)
+        fault = march(top, damp, values, table, 0, self.substeps, self.passes, self.step, *block, self.owed, (0,) * lanes)
         if fault:
             raise InputError(
                 f"controls must have one consistent answer, got none in step {first + fault - 1}. "
@@ -112,7 +115,7 @@ class Lanes:
         return worst
 
     def terms(self, block: Block, first: int) -> Floats:
-        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, each boundary, storage."""
+        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, latent, boundaries, storage."""
         top, values = self.plan.topology, self.plan.values
         steps, lanes = len(block.power), block.power.shape[2]
         heaters = top.actuator_kind == HEATER
@@ -129,7 +132,7 @@ class Lanes:
         for node, capacity in enumerate(values.capacity):
             storage -= np.diff(block.temperature[:, node], axis=0) * capacity / self.step
         given = block.power[:, heaters].sum(axis=1), block.power[:, ~heaters].sum(axis=1)
-        return np.concatenate([np.stack([sources, *given]), edges, storage[None]])
+        return np.concatenate([np.stack([sources, *given, block.latent.sum(axis=1)]), edges, storage[None]])
 
     @cached_property
     def _stiffness(self) -> Floats:

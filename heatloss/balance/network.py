@@ -409,6 +409,11 @@ class Network:
         value = self._boundaries[boundary]
         return value.array() if isinstance(value, Driven) else value
 
+    def start_of(self, node: str) -> float:
+        """Temperature of a node before the first step [degC]."""
+        self._known_node(node, "start")
+        return self._nodes[node][1]
+
     @property
     def hubs(self) -> tuple[str, ...]:
         """Names of the nodes that the network treats as hubs."""
