@@ -11,12 +11,15 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from heatloss.balance import Network, conductances
     from heatloss.batch import Totals, simulate_many
+    from heatloss.decisions.outage import outage
     from heatloss.decisions.payback import payback
     from heatloss.decisions.sizing import size_heater
+    from heatloss.decisions.spread import Spread, spread
     from heatloss.errors import InputError, UnknownNameError, WeatherError
     from heatloss.geometry import surfaces
     from heatloss.house import House, read_house, sample_house
     from heatloss.season import Season, simulate
+    from heatloss.variants import vary
     from heatloss.weather import Weather, read_weather
 
 __version__ = "0.1.0"
@@ -33,9 +36,13 @@ _HOME = {
     "Season": "heatloss.season",
     "simulate": "heatloss.season",
     "simulate_many": "heatloss.batch",
+    "vary": "heatloss.variants",
     "Totals": "heatloss.batch",
     "size_heater": "heatloss.decisions.sizing",
+    "outage": "heatloss.decisions.outage",
     "payback": "heatloss.decisions.payback",
+    "spread": "heatloss.decisions.spread",
+    "Spread": "heatloss.decisions.spread",
     "InputError": "heatloss.errors",
     "UnknownNameError": "heatloss.errors",
     "WeatherError": "heatloss.errors",
@@ -46,11 +53,13 @@ __all__ = [
     "InputError",
     "Network",
     "Season",
+    "Spread",
     "Totals",
     "UnknownNameError",
     "Weather",
     "WeatherError",
     "conductances",
+    "outage",
     "payback",
     "read_house",
     "read_weather",
@@ -58,7 +67,9 @@ __all__ = [
     "simulate",
     "simulate_many",
     "size_heater",
+    "spread",
     "surfaces",
+    "vary",
 ]
 
 

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from heatloss import House, InputError, Weather, batch, read_weather, sample_house, simulate
+from heatloss.balance.plan import Plan
 from heatloss.batch import FEW, LANES, Totals, simulate_many
 
 SAME = 1e-9
@@ -111,10 +112,10 @@ def test_one_at_fault_spares_the_others_of_its_group(weather: Weather, monkeypat
     march = batch._march
     bad = 2
 
-    def faulty(cases: list[batch._Case], clock: batch._Clock) -> batch._Sums:
+    def faulty(cases: list[batch.Case], plan: Plan, clock: batch.Clock) -> batch._Sums:
         if any(case.number == bad for case in cases):
             raise InputError("controls must have one consistent answer, got none.")
-        return march(cases, clock)
+        return march(cases, plan, clock)
 
     monkeypatch.setattr(batch, "_march", faulty)
     frame = simulate_many([leaky(0.2 + 0.1 * i) for i in range(FEW + 1)], weather, steps_per_hour=1).frame

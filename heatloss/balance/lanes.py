@@ -88,7 +88,8 @@ class Lanes:
         block.temperature[0] = self.temperature
         block.humidity[0] = self.humidity
         table = self.plan.table(first, steps)
-        fault = march(top, damp, values, table, 0, self.substeps, self.passes, self.step, *block, self.owed, (0,) * lanes)
+        how = 0, self.substeps, self.passes, self.step
+        fault = march(top, damp, values, table, *how, *block, self.owed, (0,) * lanes)
         if fault:
             raise InputError(
                 f"controls must have one consistent answer, got none in step {first + fault - 1}. "

@@ -1,10 +1,11 @@
 """The compiled balance of water vapour: wet faces, air that carries it, drying by a vent; called by the kernel.
 
-Each body of moist air has a humidity ratio w. In every evaluation it is foreseen implicitly with the temperatures of the
-one before; a wet face then takes part in the balance of heat with the flow c (w_s(T) - w), its saturation a straight
-line about that temperature, so that a thin leaf cannot swing. With the temperatures of the sub-step the humidity is
-solved once more, implicitly, and that water is booked. The latent heat of the two differs a little: the rest is owed to
-the face and given in the next sub-step, so that both ledgers close, each in itself, and over time with each other.
+Each body of moist air has a humidity ratio w. In every evaluation it is foreseen implicitly with the temperatures of
+the one before; a wet face then takes part in the balance of heat with the flow c (w_s(T) - w), its saturation a
+straight line about that temperature, so that a thin leaf cannot swing. With the temperatures of the sub-step the
+humidity is solved once more, implicitly, and that water is booked. The latent heat of the two differs a little: the
+rest is owed to the face and given in the next sub-step, so that both ledgers close, each in itself, and over time with
+each other.
 """
 
 from __future__ import annotations

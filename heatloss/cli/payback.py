@@ -34,7 +34,7 @@ def payback(
     record = weather_of(described, folder, weather)
 
     from heatloss.decisions.payback import weigh
-    from heatloss.report.decisions_text import payback_csv, payback_json, payback_report
+    from heatloss.report.payback_text import payback_csv, payback_json, payback_report
 
     found = weigh(described, record, measures, years=years, discount=discount, escalation=escalation)
     if csv is not None:

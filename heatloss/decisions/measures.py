@@ -19,10 +19,16 @@ The other ways to change a house, any of them together:
 ``scale``  a factor on what is there: ``air = { ach = 0.7 }``.
 ``shift``  a difference to what is there: ``setpoint = { night = "-5 delta_degF" }``.
 ``swap``   what is there to what it becomes: ``cover = { glazing = { "glass single 3 mm" = "glass sealed double" } }``.
+           With ``on`` the new glazing goes to these sides alone.
+``close``  days in which the house goes cold: ``{ from = "12-15", to = "02-01", keep = "38 degF" }``.
 ``add``    new entries of a list of tables: ``[[measure.add.curtain]]`` with the keys of a ``[[curtain]]``.
 
+A key of a table in a table is reached through it (``[measure.scale.air.doors]``), and one that the file leaves at its
+default stands at that default. Sides that a house lacks, or that are all parts, are passed over where others are left.
+
 ``cost`` is a sum such as ``"500 usd"``, or a table: ``fixed``, and ``each`` of an area or length ``of`` the changed
-house: ``"floor"``, ``"cover"`` (all glazing that faces outdoors), ``"perimeter"``, or a side, part or surface.
+house: ``"floor"``, ``"cover"`` (all glazing that faces outdoors), ``"perimeter"``, or a side, part or surface. ``note``
+says what the reckoning leaves out.
 """
 
 from __future__ import annotations
@@ -30,32 +36,25 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
-from copy import deepcopy
 from dataclasses import dataclass
 from importlib import resources
 from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from heatloss.catalogue import Row, row
+from heatloss.decisions.changes import changed
 from heatloss.errors import InputError, nearest
-from heatloss.geometry import Geometry, Surface, build
-from heatloss.house import House, HouseError, side_words
-from heatloss.house.entry import Many
-from heatloss.house.entry import keys as keys_of
+from heatloss.geometry import build
+from heatloss.house import House, side_words
+from heatloss.house.fields import days
 from heatloss.house.sides import means
 from heatloss.units import parse, parse_price
 
-CHANGES = ("set", "scale", "shift", "swap", "add")
-KEYS = ("name", "cost", "life", "upkeep", "source", *CHANGES)
+CHANGES = ("set", "scale", "shift", "swap", "close", "add")
+KEYS = ("name", "cost", "life", "upkeep", "source", "note", *CHANGES)
 COST_KEYS = ("fixed", "each", "of", "low", "high")
-LISTS = tuple(name for name, _, kind in keys_of(House) if isinstance(kind, Many))
-"""Tables of the house file that come as lists."""
+CLOSE_KEYS = ("from", "to", "keep")
 TOGETHER = "all together"
-CURTAIN_ONCE = "curtain must cover each side once"
-ONE_OF = (("glazing", "layers", "u", "door"), ("class", "ach", "n50", "leakage_area"))
-"""Keys of which a table holds one: setting it takes the others away."""
-Tree = dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -99,12 +98,14 @@ class Measure:
     ----------
     name : str
     changes : mapping
-        ``set``, ``scale``, ``shift``, ``swap``, ``add``, each by table of the house file.
+        ``set``, ``scale``, ``shift``, ``swap``, ``add``, each by table of the house file, and the days of ``close``.
     cost : Cost
     life : int [year]
     upkeep : float [usd/year]
     source : str
         Where the cost comes from.
+    note : str
+        What the reckoning leaves out.
     """
 
     name: str
@@ -113,6 +114,7 @@ class Measure:
     life: int
     upkeep: float = 0.0
     source: str = ""
+    note: str = ""
 
     def changed(self, house: House) -> House:
         """The house with this measure; InputError where it does not fit that house."""
@@ -120,12 +122,25 @@ class Measure:
 
     def touched(self) -> frozenset[str]:
         """The keys of the house file that it changes; entries it adds are not among them."""
-        found = set()
+        found = {"close"} if "close" in self.changes else set()
         for way in ("set", "scale", "shift", "swap"):
             for table, keys in self.changes.get(way, {}).items():
-                entry = f"{table} {keys['name']!r}" if isinstance(keys, Mapping) and "name" in keys else table
-                found |= {f"{entry}.{key}" for key in keys if key != "name"} if isinstance(keys, Mapping) else {table}
+                if not isinstance(keys, Mapping):
+                    found.add(table)
+                    continue
+                entry = f"{table} {keys['name']!r}" if "name" in keys else table
+                sides = keys.get("on", ()) if way == "swap" else ()
+                for key in keys.keys() - {"name"} - ({"on"} if sides else set()):
+                    found |= {f"{entry}.{key} on {side}" for side in sides} or {f"{entry}.{key}"}
         return frozenset(found)
+
+    def overlap(self, other: Measure) -> str:
+        """The first key that both change; empty where there is none."""
+        for mine in sorted(self.touched()):
+            for its in other.touched():
+                if mine == its or mine.startswith(f"{its} on ") or its.startswith(f"{mine} on "):
+                    return mine
+        return ""
 
     def price(self, house: House) -> Price:
         """What it costs on a house that has it [usd]."""
@@ -213,7 +228,9 @@ def _measure(tree: Mapping[str, Any], number: int, where: str) -> Measure:
     _known(tree, KEYS, place)
     changes = {way: tree[way] for way in CHANGES if way in tree}
     if not changes:
-        raise InputError(f"measure must change something by set, scale, shift, swap or add, got none ({place}).")
+        raise InputError(
+            f"measure must change something by {', '.join(CHANGES[:-1])} or {CHANGES[-1]}, got none ({place})."
+        )
     for way, tables in changes.items():
         _check_tables(way, tables, place)
     if "cost" not in tree:
@@ -229,18 +246,41 @@ def _measure(tree: Mapping[str, Any], number: int, where: str) -> Measure:
         life=life,
         upkeep=parse_price(upkeep, "year", name="upkeep", where=place),
         source=str(tree.get("source", "")),
+        note=str(tree.get("note", "")),
     )
 
 
 def _check_tables(way: str, tables: Any, place: str) -> None:
     if not isinstance(tables, Mapping):
         raise InputError(f"{way} must be a table of the house file's tables, got {tables!r} ({place}).")
+    if way == "close":
+        _check_dates(tables, place)
+        return
     for table, keys in tables.items():
+        if way == "swap" and isinstance(keys, Mapping) and "on" in keys:
+            _check_sides(table, keys, place)
         if way == "add":
             if not isinstance(keys, list) or not keys or not all(isinstance(k, Mapping) for k in keys):
                 raise InputError(f"add must hold lists, got {table} ({place}). Write [[measure.add.{table}]].")
         elif way != "set" and (not isinstance(keys, Mapping) or not keys):
             raise InputError(f"{way} must hold tables of the house file, got {table} ({place}). Name a key in it.")
+
+
+def _check_dates(dates: Mapping[str, Any], place: str) -> None:
+    _known(dates, CLOSE_KEYS, f"close of {place}")
+    if "from" not in dates or "to" not in dates:
+        raise InputError(f'close must have from and to, got one of them ({place}). Type from = "12-15", to = "02-01".')
+    days(str(dates["from"]), str(dates["to"]))
+    if "keep" in dates:
+        parse(dates["keep"], "degC", name="close.keep", where=place)
+
+
+def _check_sides(table: str, keys: Mapping[str, Any], place: str) -> None:
+    on = keys["on"]
+    if table != "cover" or set(keys) != {"on", "glazing"}:
+        raise InputError(f"swap must have on with cover.glazing alone, got {table} ({place}). Leave on out.")
+    if not isinstance(on, list) or not on or not all(isinstance(word, str) for word in on):
+        raise InputError(f'on must be a list of sides, got {on!r} ({place}). Type on = ["north roof"].')
 
 
 def _known(tree: Mapping[str, Any], keys: Sequence[str], place: str) -> None:
@@ -285,165 +325,6 @@ def _usd(typed: Any, name: str, place: str) -> float:
     if not found or not isfinite(value := float(found[1] or found[2])):
         raise InputError(f'{name} must be a sum of money with its unit [usd], got {typed!r} ({place}). Type "500 usd".')
     return value
-
-
-def changed(house: House, measures: Sequence[Measure]) -> House:
-    """The house with measures taken together.
-
-    Parameters
-    ----------
-    house : House
-    measures : sequence of Measure
-        Their order changes nothing: what is there is changed first, then entries are added.
-
-    Returns
-    -------
-    House
-
-    Raises
-    ------
-    InputError
-        Where a measure does not fit the house, or two of them do not fit together.
-    """
-    tree = deepcopy(house.tree())
-    for measure in measures:
-        _edit(tree, measure)
-    _prices_of_new_fuels(house, tree)
-    for measure in measures:
-        for table, entries in measure.changes.get("add", {}).items():
-            tree.setdefault(table, []).extend(deepcopy(list(entries)))
-    try:
-        new = house.changed(**tree)
-    except HouseError as error:
-        raise InputError(error.faults[0].line()) from None
-    _curtains_once(new, build(new))
-    return new
-
-
-def clash(house: House, taken: Sequence[Measure], measure: Measure) -> str:
-    """Why a measure cannot be taken together with others that fit together; empty where it can."""
-    for other in taken:
-        if same := sorted(other.touched() & measure.touched()):
-            return f"{other.name} changes the same {same[0]}"
-    for others in [*([other] for other in taken), taken]:
-        try:
-            changed(house, [*others, measure])
-        except InputError as problem:
-            names = " and ".join(other.name for other in others)
-            if str(problem).startswith(CURTAIN_ONCE):
-                return f"{names} changes the same curtain"
-            return f"it does not fit beside {names}: {problem}"
-    return ""
-
-
-def _edit(tree: Tree, measure: Measure) -> None:
-    """Set, scale, shift and swap; refused where the house has none of the keys."""
-    applied = not any(way in measure.changes for way in ("scale", "shift", "swap"))
-    missed: list[str] = []
-    for way in ("set", "scale", "shift", "swap"):
-        for table, keys in measure.changes.get(way, {}).items():
-            if not isinstance(keys, Mapping):
-                tree[table] = keys
-                continue
-            for entry in _entries(tree, table, keys, make=way == "set"):
-                for key, change in keys.items():
-                    if key == "name":
-                        continue
-                    if way == "set":
-                        _put(entry, key, change)
-                    elif key in entry and (new := _new(way, entry[key], change, f"{table}.{key}", measure)) is not None:
-                        entry[key], applied = new, True
-                    else:
-                        missed.append(f"{table}.{key}" + (f" {entry[key]!r}" if key in entry else ""))
-    if not applied:
-        known = [word for word in missed if " " in word] or missed
-        words = "nothing to change" if not known else f"{'no change for' if ' ' in known[0] else 'no'} {known[0]}"
-        raise InputError(f"the measure must change something this house has, got {words}.")
-
-
-def _prices_of_new_fuels(house: House, tree: Tree) -> None:
-    """Refuse a price that stayed while the fuel it was typed for went."""
-    for old, new in zip(house.tree().get("heater", []), tree.get("heater", []), strict=False):
-        try:
-            before, after = (_fuel(entry, house) for entry in (old, new))
-        except InputError:
-            continue  # the house itself says which name it does not know
-        if after != before and "price" in new and new["price"] == old.get("price"):
-            line = f"{after.get('price', 280.0):g} usd/{after.text('unit')}"
-            raise InputError(
-                f"price must be that of {after.name}, got {new['price']!r} of {before.name}. Give the new fuel's price "
-                f'with the measure, e.g. price = "{line}", or leave the price line out of the house file to take the '
-                "example price."
-            )
-
-
-def _fuel(entry: Mapping[str, Any], house: House) -> Row:
-    """The fuel of a heater's table."""
-    name = entry.get("fuel") or row("heaters", str(entry.get("type")), house.own).text("fuel")
-    return row("fuels", str(name), house.own)
-
-
-def _entries(tree: Tree, table: str, keys: Mapping[str, Any], *, make: bool) -> list[Tree]:
-    """The table, or the entries of a list of tables, that a change is for."""
-    there = tree.get(table)
-    if there is None and make and table not in LISTS:
-        tree[table] = {}
-        return [tree[table]]
-    if not there:
-        raise InputError(f"the measure must change something this house has, got no {table} in it.")
-    if isinstance(there, dict):
-        return [there]
-    if "name" not in keys:
-        return list(there)
-    names = [entry.get("name", "") for entry in there]
-    if keys["name"] not in names:
-        close = nearest(str(keys["name"]), names) or tuple(names)
-        raise InputError(
-            f"name must be a [[{table}]] of this house, got {keys['name']!r}. The nearest: {', '.join(close)}."
-        )
-    return [entry for entry in there if entry.get("name") == keys["name"]]
-
-
-def _put(entry: Tree, key: str, value: Any) -> None:
-    for group in ONE_OF:
-        if key in group:
-            for other in group:
-                entry.pop(other, None)
-    entry[key] = deepcopy(value)
-
-
-def _new(way: str, old: Any, change: Any, key: str, measure: Measure) -> Any:
-    """The new value of a key; None where a swap does not know the old one."""
-    place = f"measure {measure.name!r}"
-    if way == "swap":
-        if not isinstance(change, Mapping):
-            raise InputError(f'swap must be a table, got {change!r} ({key}, {place}). Type {{ "old" = "new" }}.')
-        return change.get(old)
-    number, _, unit = old.partition(" ") if isinstance(old, str) else (old, "", "")
-    try:
-        value = float(number)
-    except (TypeError, ValueError):
-        raise InputError(f"{way} must be for a quantity, got {key} = {old!r} ({place}).") from None
-    if way == "scale":
-        if not isinstance(change, (int, float)) or isinstance(change, bool) or not change >= 0.0:
-            raise InputError(f"scale must be a factor of 0 or more [1], got {change!r} ({key}, {place}). Type 0.8.")
-        value *= change
-    else:
-        value += parse(change, {"degC": "K", "": "1"}.get(unit, unit), name=f"shift of {key}", where=place)
-    return f"{value!r} {unit}" if unit else value
-
-
-def _curtains_once(house: House, geometry: Geometry) -> None:
-    """No surface has two curtains: the balance would see the first alone."""
-    for surface in geometry.surfaces:
-        over = [c.material for c in house.curtain if covers(c.on, surface, house)]
-        if len(over) > 1:
-            raise InputError(f"{CURTAIN_ONCE}, got {' and '.join(over)} on {surface.part}.")
-
-
-def covers(words: Sequence[str], surface: Surface, house: House) -> bool:
-    """Whether a curtain on these sides hangs under a surface: a glazed one."""
-    return surface.role == "cover" and means(words, house.shape, part=surface.part, name=surface.name)
 
 
 def _amount(of: str, house: House, measure: str) -> float:

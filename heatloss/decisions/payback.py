@@ -13,13 +13,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss import catalogue
+from heatloss.decisions.changes import changed, clash, covers
 from heatloss.decisions.measures import (
     TOGETHER,
     Measure,
     Price,
-    changed,
-    clash,
-    covers,
     measures_of,
     read_measures,
     starter,

@@ -417,12 +417,16 @@ def purchase(fuel: Fuel, *, sigma: float | None = None) -> Purchase:
         sigma = default("purchase_sigma")
     if not sigma >= 0.0:
         raise InputError(f"sigma must be 0 or more [1], got {sigma:g} (purchase).")
-    enough = fuel.amount * (1.0 + P95 * sigma)
     low, high = fuel.amount * max(0.0, 1.0 - P90 * sigma), fuel.amount * (1.0 + P90 * sigma)
+    return rounded_purchase(fuel, low, high, fuel.amount * (1.0 + P95 * sigma), sigma)
+
+
+def rounded_purchase(fuel: Fuel, low: float, high: float, enough: float, sigma: float) -> Purchase:
+    """A purchase that is enough for an amount: whole bags, or the unit's step; range and sigma are kept as given."""
     if fuel.bags is None or fuel.bag_kg is None or not fuel.mass_kg > 0.0:
         step = trade_unit(fuel.unit).step
         return Purchase(low, high, _up(enough / step) * step, None if fuel.bags is None else 0, sigma)
-    bags = _up(fuel.bags * (1.0 + P95 * sigma))
+    bags = _up(enough * fuel.bags / fuel.amount)
     return Purchase(low, high, bags * fuel.bag_kg * fuel.amount / fuel.mass_kg, bags, sigma)
 
 

@@ -312,20 +312,21 @@ class Water(Entry):
     volume: Annotated[float, f.VOLUME] = key("How much water.", example="1400 gal")
     in_sun: Annotated[bool, f.Flag()] = key("true if the sun reaches it.", True)
     lid: Annotated[bool, f.Flag()] = key("true if it is covered, so that little evaporates.", False)
+    insulation: Annotated[float, f.R_VALUE] = key(
+        "R-value of what is wrapped around its side, laid under it and in its lid.", 0.0, example="R-10"
+    )
     setpoint: Annotated[float | None, f.TEMPERATURE] = key(
         "Temperature a heater in the water holds.", None, example="60 degF"
     )
     heater: Annotated[str | None, f.Text()] = key(
         "Name of the [[heater]] that holds it.", None, example="pellet boiler"
     )
-    insulation: Annotated[float, f.Quantity("m2 K/W", "an R-value from R-0 to R-100", least=0, most=18)] = key(
-        "R-value round its side, under its bottom and in its lid.", 0.0, example="R-10"
-    )
     raft: Annotated[float, f.SHARE] = key("Share of its top that rafts cover.", 0.0, example=0.8)
     stocking: Annotated[
         float | None, f.Quantity("kg/m3", "a stocking from 0 to 500 kg/m3 (31 lb/ft3)", least=0, most=500)
     ] = key("Weight of fish per volume.", None, example="0.3 lb/gal")
     species: Annotated[str | None, f.Name("fish")] = key("Its name in the fish catalogue.", None)
+    aerator: Annotated[float | None, f.POWER] = key("What its air pump draws.", None, example="40 W")
 
     @classmethod
     def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:

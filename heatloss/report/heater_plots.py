@@ -15,6 +15,7 @@ from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT, power_
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
+    from heatloss.decisions.outage import Outages
     from heatloss.decisions.sizing import HeaterSize
 
 ASIDE = ", not a size"
@@ -118,3 +119,37 @@ def _mark_the_size(size: HeaterSize, ax: Axes, scale: float) -> None:
     ax.axvline(size.recommended_w * scale, color=HEATER, linewidth=1.5)
     ax.annotate("size", (size.recommended_w * scale, 0.7), xycoords=("data", "axes fraction"), xytext=(-4, 0),
                 textcoords="offset points", ha="right", color=HEATER)  # fmt: skip
+
+
+def outage_course(found: Outages, ax: Axes, *, units: Units = "us", hours: float = 24.0) -> Axes:
+    """Draw the worst outage of the built spell: air and tanks after the fire and after the power is out.
+
+    Parameters
+    ----------
+    found : Outages
+        What ``heatloss.decisions.outage.study`` gave.
+    ax : Axes
+        Where to draw.
+    units : str
+        ``"us"`` for °F, ``"si"`` for °C.
+    hours : float
+        How far to draw [h].
+
+    Returns
+    -------
+    Axes
+        The same, with a line at the freezing point.
+    """
+    us = units == "us"
+    ax.axhline(32.0 if us else 0.0, color=SETPOINT, linewidth=3.0)
+    for cause, dash in (("fire out", "-"), ("power cut", (0, (4, 2)))):
+        course = found.course[cause].loc[:hours]
+        for what, colour in zip(course.columns, (INSIDE, OUTDOOR, HEATER), strict=False):
+            degrees = [fahrenheit(t) if us else t for t in course[what]]
+            ax.plot(course.index, degrees, color=colour, linestyle=dash, linewidth=1.5, label=f"{what}, {cause}")
+    ax.set_xlim(0.0, hours)
+    ax.set_ylabel("°F" if us else "°C")
+    ax.set_xlabel("hours since it went out; the grey line is freezing")
+    ax.legend(frameon=False, fontsize="small")
+    ax.set_title("The worst hour to fail in the built spell")
+    return ax

@@ -35,6 +35,10 @@ if TYPE_CHECKING:
     from heatloss.season import Season
 
 
+ASIDE = ", not a size"
+Row = tuple[str, str, str, str]
+
+
 def heater_report(size: HeaterSize, *, units: Units = "us", sample: bool = False) -> str:
     """Write a heater's size as text 80 columns wide, its cautions beside it.
 
@@ -79,23 +83,29 @@ def heater_csv(size: HeaterSize, path: str | os.PathLike[str]) -> None:
 def _size(size: HeaterSize, units: Units) -> Iterator[str]:
     yield from heading("Heater size" if size.complete else "Heater size: incomplete")
     yield from wrapped(f"{power(size.recommended_w, units)} of heat delivered into the house")
+    for label, words in size_facts(size, units):
+        yield from entry(label, words)
+    for note in size.notes[: 0 if size.complete else 1]:
+        yield from wrapped(note)
+    yield from wrapped(SIZING_CAUTION)
+
+
+def size_facts(size: HeaterSize, units: Units) -> Iterator[tuple[str, str]]:
+    """What else there is to say of a size: a label, and words with both units."""
     reason = "the largest of the loads that count" if size.complete else "the only load known that counts"
-    yield from entry("that is", f"{size.governs}: {reason}")
-    yield from entry("to hold", f"{temperature(size.inside, units)} inside, {_dates(size.season)}")
+    yield "that is", f"{size.governs}: {reason}"
+    yield "to hold", f"{temperature(size.inside, units)} inside, {_dates(size.season)}"
     unit = size.season.fuels[0].appliance if size.season.fuels else None
     efficiency = 1.0 if unit is None or unit.efficiency is None else unit.efficiency
     if efficiency < 1.0:
         heater, label = size.season.fuels[0].heater, power(size.recommended_w / efficiency, units)
         share = f"at the {100 * efficiency:.0f} % of the {heater}"
-        yield from entry("on a label", f"that is output; a label that gives input, {share}, must say {label}")
+        yield "on a label", f"that is output; a label that gives input, {share}, must say {label}"
     if size.fitted_w is not None:
         short = size.recommended_w - size.fitted_w
         enough = "enough, if that is output" if size.complete else "covers this load, the 20-year one is not known"
         verdict = f"short by {power(short, units)}" if short > 0.0 else enough
-        yield from entry("in the house file", f"{power(size.fitted_w, units)}: {verdict}")
-    for note in size.notes[: 0 if size.complete else 1]:
-        yield from wrapped(note)
-    yield from wrapped(SIZING_CAUTION)
+        yield "in the house file", f"{power(size.fitted_w, units)}: {verdict}"
 
 
 def _dates(season: Season) -> str:
@@ -107,28 +117,31 @@ def _dates(season: Season) -> str:
 
 
 def _loads(size: HeaterSize, units: Units) -> Iterator[str]:
+    sizes, aside = load_rows(size, units)
     yield from heading("Loads side by side")
     yield f"  {'':<28}{'load':<25}outdoors"
-    aside = [name for name in size.loads.index if name.endswith(", not a size")]
-    for name in [n for n in size.loads.index if n not in aside]:
-        yield from _load(size, name, name, units)
-    if not size.complete:
-        yield f"  {'steady 20-year minimum':<28}MISSING"
+    yield from (f"  {name:<28}{load:<25}{outdoors}".rstrip() for name, load, outdoors, _ in sizes)
     yield "  to compare, none of them a size:"
-    for name in aside:
-        yield from _load(size, name, f"  {name.removesuffix(', not a size')}", units)
+    yield from (f"    {name:<26}{load:<25}{outdoors}" for name, load, outdoors, _ in aside)
     yield from wrapped(
         "Steady: rated loss times the temperature difference, no sun, no stored heat. Its outdoor temperature is from: "
-        + "; ".join(f"{name.removesuffix(', not a size')}, {size.origin[name]}" for name in _steady(size)) + "."
+        + "; ".join(f"{name.removesuffix(ASIDE)}, {size.origin[name]}" for name in _steady(size)) + "."
     )  # fmt: skip
+
+
+def load_rows(size: HeaterSize, units: Units) -> tuple[list[Row], list[Row]]:
+    """Name, load, outdoor temperature and its origin: of the loads that count, and of those to compare."""
+    rows: dict[str, Row] = {}
+    for name, load, outdoor, origin in zip(size.loads.index, size.loads, size.outdoor, size.origin, strict=True):
+        rows[name] = name.removesuffix(ASIDE), power(load, units), temperature(outdoor, units), origin
+    sizes = [row for name, row in rows.items() if not name.endswith(ASIDE)]
+    if not size.complete:
+        sizes.append(("steady 20-year minimum", "MISSING", "", ""))
+    return sizes, [row for name, row in rows.items() if name.endswith(ASIDE)]
 
 
 def _steady(size: HeaterSize) -> list[str]:
     return [n for n in size.loads.index if n.startswith("steady") and " x " not in n and "coldest" not in n]
-
-
-def _load(size: HeaterSize, name: str, words: str, units: Units) -> Iterator[str]:
-    yield f"  {words:<28}{power(float(size.loads[name]), units):<25}{temperature(float(size.outdoor[name]), units)}"
 
 
 def _curve(size: HeaterSize, units: Units) -> Iterator[str]:

@@ -30,26 +30,33 @@ def living(season: Season, units: Units) -> Iterator[str]:
     str
         Lines of at most 80 columns; none where the house has neither tank nor crop.
     """
+    for title, sentences in living_words(season, units):
+        yield from heading(title)
+        for level, sentence in sentences:
+            yield from wrapped(sentence, indent=2 + 2 * level)
+
+
+def living_words(season: Season, units: Units) -> Iterator[tuple[str, list[tuple[int, str]]]]:
+    """The same as sentences: a title, and every sentence with its level, 1 where it belongs to the one before."""
     if season.house.water:
-        yield from heading("Tanks")
-        for water in season.house.water:
-            yield from _tank(season, water, units)
+        tanks = [line for water in season.house.water for line in _tank(season, water, units)]
         if any(water.species for water in season.house.water):
-            yield from wrapped("Oxygen, not temperature, is the first danger to fish: see to their air first.")
+            tanks.append((0, "Oxygen, not temperature, is the first danger to fish: see to their air first."))
+        yield "Tanks", tanks
     if season.house.crop is not None:
-        yield from heading("Crop")
         lowest = float(season.hourly["inside"][season.heating].min())
-        yield from _crop(lowest, row("crops", season.house.crop, season.house.own), units)
+        yield "Crop", list(_crop(lowest, row("crops", season.house.crop, season.house.own), units))
 
 
-def _tank(season: Season, water: Water, units: Units) -> Iterator[str]:
+def _tank(season: Season, water: Water, units: Units) -> Iterator[tuple[int, str]]:
     degrees = season.hourly[f"tank {water.name}"]
     months = pd.DatetimeIndex(degrees.index).month
     low, high = int(degrees.to_numpy().argmin()), int(degrees.to_numpy().argmax())
     coldest, warmest = float(degrees.iloc[low]), float(degrees.iloc[high])
-    yield from wrapped(
+    yield (
+        0,
         f"{water.name}: lowest {temperature(coldest, units)} in {MONTHS[months[low] - 1]}, "
-        f"highest {temperature(warmest, units)} in {MONTHS[months[high] - 1]}"
+        f"highest {temperature(warmest, units)} in {MONTHS[months[high] - 1]}",
     )
     if water.species is not None:
         fish = row("fish", water.species, season.house.own)
@@ -57,13 +64,13 @@ def _tank(season: Season, water: Water, units: Units) -> Iterator[str]:
             temperature(fish[limit], units)
             for limit in ("stop_feeding", "kill_low", "kill_high", "prefer_low", "prefer_high")
         )
-        yield from wrapped(
+        yield (
+            1,
             f"{fish.name}: likes {prefer_low} to {prefer_high}, stops feeding below {stop}, dies at {kill_low} or "
             f"{kill_high}",
-            indent=4,
         )
         if warning := _fish_warning(coldest, warmest, fish):
-            yield from wrapped(warning, indent=4)
+            yield 1, warning
 
 
 def _fish_warning(coldest: float, warmest: float, fish: Row) -> str:
@@ -82,13 +89,14 @@ def _fish_warning(coldest: float, warmest: float, fish: Row) -> str:
     return ""
 
 
-def _crop(lowest: float, crop: Row, units: Units) -> Iterator[str]:
+def _crop(lowest: float, crop: Row, units: Units) -> Iterator[tuple[int, str]]:
     kill, chill = crop["kill"], crop["chill"]
-    yield from wrapped(
+    yield (
+        0,
         f"{crop.name}: lowest inside in the heater's dates {temperature(lowest, units)}; harmed by days below "
-        f"{temperature(chill, units)}, killed by an hour or two below {temperature(kill, units)}"
+        f"{temperature(chill, units)}, killed by an hour or two below {temperature(kill, units)}",
     )
     if lowest < kill:
-        yield from wrapped(f"WARNING: cold enough inside to kill {crop.name}.", indent=4)
+        yield 1, f"WARNING: cold enough inside to kill {crop.name}."
     elif lowest < chill:
-        yield from wrapped(f"WARNING: cold enough inside to harm {crop.name}, if it lasts.", indent=4)
+        yield 1, f"WARNING: cold enough inside to harm {crop.name}, if it lasts."

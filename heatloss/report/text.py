@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -12,7 +12,6 @@ from heatloss.fuel.amount import P90
 from heatloss.fuel.trade import POUND_KG
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.design import coldest_normal, extreme
-from heatloss.report.flows import cold_months, flows, span
 from heatloss.report.living import living
 from heatloss.report.measures import (
     BTU_PER_KWH,
@@ -23,7 +22,6 @@ from heatloss.report.measures import (
     count,
     date,
     entry,
-    fahrenheit,
     figure,
     fixed,
     heading,
@@ -37,6 +35,7 @@ from heatloss.report.measures import (
     volume,
     wrapped,
 )
+from heatloss.report.tables import flow_tables, month_table
 
 if TYPE_CHECKING:
     from heatloss.season import Season
@@ -46,37 +45,6 @@ MANY_HOURS = 20
 """Hours below the setpoint in a year that a start or a morning may cost without the heater being too small."""
 
 DAY = pd.Timedelta(days=1)
-
-LOSS_WORDS = {
-    "cover": "glazing",
-    "opaque": "opaque walls, roof and doors",
-    "bridging": "frame and joints",
-    "infiltration": "air leaking in and out",
-    "ground": "ground",
-    "vent": "vents",
-    "curtain leak": "past the curtain",
-    "evaporation": "vapour from plants and wet soil",
-    "storage": "kept in water, soil and walls",
-    "heater": "cooling by a heater",
-    "sun": "sun, lost again",
-    "gains": "taken by machines",
-    "condensation": "condensation",
-}
-GAIN_WORDS = {
-    "heater": "heaters",
-    "sun": "sun that stays inside",
-    "storage": "stores (water, soil, walls)",
-    "gains": "lamps, motors, animals",
-    "condensation": "vapour condensing",
-    "ground": "ground",
-    "infiltration": "warm air from outdoors",
-    "cover": "through the glazing",
-    "opaque": "through opaque parts",
-    "bridging": "through the frame",
-    "curtain leak": "past the curtain",
-    "evaporation": "vapour condensing",
-    "vent": "vents",
-}
 
 
 def season_report(season: Season, *, units: Units = "us", sample: bool = False) -> str:
@@ -152,27 +120,34 @@ def _fuels(season: Season, units: Units) -> Iterator[str]:
 
 
 def _fuel(fuel: Fuel, units: Units, *, named: bool, warning: str) -> Iterator[str]:
-    trade, bought = trade_unit(fuel.unit), purchase(fuel)
-    lb = f"{figure((fuel.bag_kg or 0.0) / POUND_KG, 2)} lb"
-    first = _headline(fuel, units, None if fuel.bags is None else f"{count(fuel.bags, 'bag', 'bags')} of {lb}")
+    first = fuel_headline(fuel, units)
     yield from wrapped(f"{fuel.heater}: {first}" if named else first)
     if warning:
         yield from wrapped(warning)
+    for label, words in fuel_facts(fuel, units):
+        yield from entry(label, words)
+
+
+def fuel_facts(fuel: Fuel, units: Units) -> Iterator[tuple[str, str]]:
+    """What else there is to say of a heater's fuel: a label, and words with both units."""
+    trade, bought = trade_unit(fuel.unit), purchase(fuel)
     low, high = (amount_words(a, fuel.unit).split(" ")[0] for a in (bought.low, bought.high))
-    yield from entry("8 winters in 10", _both(fuel, f"{low} to {high}", _range_si(fuel, bought), units))
+    yield "8 winters in 10", _both(fuel, f"{low} to {high}", _range_si(fuel, bought), units)
     enough = _both(fuel, _purchase_words(fuel, bought), _si(fuel, bought.amount), units)
     order = enough if bought.bags is None else f"{count(bought.bags, 'bag', 'bags')}, {enough}"
-    yield from entry("lasts 95 in 100", f"buy {order}: {_room_and_cost(fuel, bought, units)}")
+    yield "lasts 95 in 100", f"buy {order}: {_room_and_cost(fuel, bought, units)}"
     source = "EXAMPLE price; type yours" if fuel.price_is_example else "as typed"
-    yield from entry("cost", f"{money(fuel.cost)} at ${fuel.price:,.2f} a {trade.one}  ({source})")
-    for label, text in _handling(fuel, units):
-        yield from entry(label, text)
+    yield "cost", f"{money(fuel.cost)} at ${fuel.price:,.2f} a {trade.one}  ({source})"
+    yield from _handling(fuel, units)
 
 
-def _headline(fuel: Fuel, units: Units, bags: str | None) -> str:
+def fuel_headline(fuel: Fuel, units: Units) -> str:
+    """How much of what, in the unit of trade, in bags, and in SI."""
     trade = amount_words(fuel.amount, fuel.unit)
     if fuel.unit == "kWh":
         return f"{trade} of {fuel.name}"
+    lb = f"{figure((fuel.bag_kg or 0.0) / POUND_KG, 2)} lb"
+    bags = None if fuel.bags is None else f"{count(fuel.bags, 'bag', 'bags')} of {lb}"
     si = f"{_si(fuel, fuel.amount)} {trade_unit(fuel.unit).si}"
     first, beside = (trade, [bags, si]) if units == "us" else (si, [trade, bags])
     return f"{first} of {fuel.name} ({', '.join(part for part in beside if part)})"
@@ -227,11 +202,11 @@ def _loads(season: Season, units: Units) -> Iterator[str]:
     if worst is None:
         yield from wrapped("steady, 20-year minimum             MISSING: any heater size is incomplete")
         yield from wrapped('Type minimum_20_year = "... degF" under [place]: this weather file has none.', indent=4)
-    short = _below(season.unmet, units)
+    short = below(season.unmet, units)
     yield f"  {'below the setpoint, heater on':<{min(widths[0], 78 - len(short))}}{short}"
 
 
-def _below(unmet: pd.Series[float], units: Units) -> str:
+def below(unmet: pd.Series[float], units: Units) -> str:
     """Hours below the setpoint and by how much, in words."""
     hours = count(unmet["hours"], "hour", "hours")
     if not unmet["hours"]:
@@ -245,118 +220,49 @@ def _moment(hour: pd.Timestamp) -> str:
 
 
 def _months(season: Season, units: Units) -> Iterator[str]:
-    yield from heading("Month by month")
-    us = units == "us"
-    trade = trade_unit(season.fuels[0].unit) if season.fuels else None
-    fuel_head = "" if trade is None else (trade.many if us else trade.si)
-    degree, heat_unit, load_unit = ("°F", "mill. Btu", "kBtu/h") if us else ("°C", "kWh", "kW")
-    widths = (10, 9, 8, 11, 9, 14, 9, 8)
-    head = [
-        ("", "outdoor", "inside", "heat", "highest", "fuel", "cost", "below"),
-        ("", degree, degree, heat_unit, load_unit, fuel_head, "$", "hours"),
-    ]
-    rows = [_month_row(season, int(month), us) for month in season.monthly.index]
-    last = (
-        "season", "", "", *_heat_and_peak(season.heat_kwh, season.peak_w, us),
-        *_fuel_cells(season, None, us), f"{season.monthly['unmet_hours'].sum():,.0f}",
-    )  # fmt: skip
-    yield from table([*head, *rows, last], widths)
-    if len(season.fuels) > 1:
-        main = season.fuels[0]
-        yield from wrapped(f"The fuel column is {main.name} for {main.heater} alone; the cost is that of all heaters.")
-
-
-def _month_row(season: Season, month: int, us: bool) -> tuple[str, ...]:
-    row = _floats(season.monthly.loc[month])
-    degrees = [fahrenheit(row[c]) if us else row[c] for c in ("outdoor", "inside")]
-    return (
-        MONTHS[month - 1], *(fixed(d, 0 if us else 1) for d in degrees),
-        *_heat_and_peak(row["heat_kwh"], row["peak_w"], us), *_fuel_cells(season, month, us),
-        fixed(row["unmet_hours"], 0),
-    )  # fmt: skip
-
-
-def _floats(row: Any) -> dict[str, float]:
-    """Return one row of a frame, or a series by name, as plain numbers."""
-    return {str(name): float(value) for name, value in row.items()}
-
-
-def _heat_and_peak(kwh: float, watts: float, us: bool) -> tuple[str, str]:
-    if us:
-        return f"{kwh * BTU_PER_KWH / 1e6:,.1f}", f"{watts * BTU_PER_KWH / 1e6:,.1f}"
-    return f"{kwh:,.0f}", f"{watts / 1000.0:,.1f}"
-
-
-def _fuel_cells(season: Season, month: int | None, us: bool) -> tuple[str, str]:
-    """Return the first heater's fuel and the cost of all, of one month or of the season."""
-    if not season.fuels:
-        return "", ""
-    used = [{"amount": f.amount, "cost": f.cost} for f in season.fuels]
-    if month is not None:
-        used = [_floats(f.monthly.loc[month]) for f in season.fuels]
-    trade = trade_unit(season.fuels[0].unit)
-    fine = trade.step < 1.0 if us else trade.si.startswith("m3")
-    amount = used[0]["amount"] * (1.0 if us else trade.si_factor)
-    return fixed(amount, 2 if fine else 0), fixed(sum(fuel["cost"] for fuel in used), 0)
+    found = month_table(season, units)
+    yield from heading(found.caption)
+    heads = [tuple(head) for head in zip(*found.head, strict=True)]
+    yield from table([*heads, *found.rows, found.total], (10, 9, 8, 11, 9, 14, 9, 8))
+    if found.note:
+        yield from wrapped(found.note)
 
 
 def _flows(season: Season, units: Units) -> Iterator[str]:
-    cold = cold_months(season)
-    if not cold:
+    tables = flow_tables(season, units)
+    if not tables:
         return
-    heat_by_path = flows(season)
-    in_cold, in_fire = (_floats(heat_by_path[name]) for name in ("cold", "fire"))
+    losses, gains = tables
     widths = (36, 12, 10, 8, 12)
-    us = units == "us"
-    yield from heading(f"Where the heat goes, {span(cold)}")
-    yield from table([("", *(("mill. Btu", "kWh") if us else ("kWh", "mill. Btu")), "share", "heater on")], widths)
-    yield from table(_flow_rows(in_cold, in_fire, -1.0, LOSS_WORDS, us), widths)
-    yield "  and what makes it up"
-    yield from table(_flow_rows(in_cold, in_fire, 1.0, GAIN_WORDS, us), widths)
-    yield from wrapped(
-        'Shares are of all the heat lost in those months; "heater on" takes only the hours in which a heater runs.'
-    )
-
-
-def _flow_rows(
-    in_cold: dict[str, float], in_fire: dict[str, float], sign: float, words: dict[str, str], us: bool
-) -> Iterator[tuple[str, ...]]:
-    here, fire = ({path: max(0.0, sign * kwh) for path, kwh in flows.items()} for flows in (in_cold, in_fire))
-    total, fire_total = sum(here.values()), sum(fire.values())
-    for path, kwh in sorted(here.items(), key=lambda item: -item[1]):
-        if kwh > 0.0 or fire[path] > 0.0:
-            yield (
-                f"  {words.get(path, path)}", *_heat_cells(kwh, us),
-                _share(kwh, total), _share(fire[path], fire_total),
-            )  # fmt: skip
-    yield ("  all", *_heat_cells(total, us), _share(total, total), "")
-
-
-def _heat_cells(kwh: float, us: bool) -> tuple[str, str]:
-    btu, si = fixed(kwh * BTU_PER_KWH / 1e6, 1), fixed(kwh, 0)
-    return (btu, si) if us else (si, btu)
-
-
-def _share(part: float, whole: float) -> str:
-    return f"{fixed(100.0 * part / whole, 0)} %" if whole > 0.0 else "-"
+    yield from heading(losses.caption)
+    yield from table([("", *(unit or name for name, unit in losses.head[1:]))], widths)
+    for found in (losses, gains):
+        yield from table([(f"  {name}", *cells) for name, *cells in (*found.rows, found.total)], widths)
+        if found is losses:
+            yield f"  {gains.caption}"
+    yield from wrapped(losses.note)
 
 
 def _by_hand(season: Season, units: Units) -> Iterator[str]:
     yield from heading("Beside the plain hand figure, and by floor area")
+    for sentence in by_hand(season, units):
+        yield from wrapped(sentence, bullet="- ")
+
+
+def by_hand(season: Season, units: Units) -> Iterator[str]:
+    """The plain hand figure, the hourly balance beside it, and both over the floor, in words."""
     ua = float(season.conductances.sum())
     rated = pair(f"{figure(ua * BTU_PER_KWH / 1800.0)} Btu/h °F", f"{figure(ua)} W/K", units)
-    yield from wrapped(
-        f"rated UA {rated} x degree-hours, no sun and no mass: {heat(season.hand_kwh, units)}", bullet="- "
-    )
+    yield f"rated UA {rated} x degree-hours, no sun and no mass: {heat(season.hand_kwh, units)}"
     share = f", {100.0 * season.heat_kwh / season.hand_kwh:.0f} % of the hand figure" if season.hand_kwh > 0.0 else ""
-    yield from wrapped(f"this hourly balance: {heat(season.heat_kwh, units)}{share}", bullet="- ")
+    yield f"this hourly balance: {heat(season.heat_kwh, units)}{share}"
     area = season.geometry.floor_area
     per_foot = f"{figure(season.heat_kwh * BTU_PER_KWH / 1000.0 / area / FT2_PER_M2)} thousand Btu/ft2"
     per_metre = f"{figure(season.heat_kwh / area)} kWh/m2"
     floor = pair(f"{figure(area * FT2_PER_M2)} ft2", f"{figure(area)} m2", units)
-    yield from wrapped(f"heat over the floor of {floor}: {pair(per_foot, per_metre, units)}", bullet="- ")
+    yield f"heat over the floor of {floor}: {pair(per_foot, per_metre, units)}"
     for fuel in season.fuels:
-        yield from wrapped(f"{fuel.name} over the floor: {_fuel_by_area(fuel, area, units)}", bullet="- ")
+        yield f"{fuel.name} over the floor: {_fuel_by_area(fuel, area, units)}"
 
 
 def _fuel_by_area(fuel: Fuel, area: float, units: Units) -> str:
@@ -370,20 +276,28 @@ def _fuel_by_area(fuel: Fuel, area: float, units: Units) -> str:
 
 
 def _outside_the_dates(season: Season, units: Units) -> Iterator[str]:
+    sentences = list(outside_the_dates(season, units))
+    if sentences:
+        yield from heading("Outside the heaters' dates")
+    for sentence in sentences:
+        yield from wrapped(sentence)
+
+
+def outside_the_dates(season: Season, units: Units) -> Iterator[str]:
+    """When the heaters are in use, and how cold the house gets outside their dates, in words."""
     dated = [heater for heater in season.house.heater if heater.from_ is not None and heater.to is not None]
     if not dated:
         return
-    yield from heading("Outside the heaters' dates")
     for heater in dated:
         dates = f"from {date(str(heater.from_))} to {date(str(heater.to))}"
-        yield from wrapped(f"{heater.name} is in use {dates}; only its fuel is counted.")
+        yield f"{heater.name} is in use {dates}; only its fuel is counted."
     off = _off_dates(season)
     rest = season.out_of_dates
     if not rest["hours"]:
-        yield from wrapped(f"{off} the house never fell below its setpoint.")
+        yield f"{off} the house never fell below its setpoint."
         return
-    yield from wrapped(
-        f"{off} the house was below its setpoint for {_below(rest, units)}; the lowest then was "
+    yield (
+        f"{off} the house was below its setpoint for {below(rest, units)}; the lowest then was "
         f"{temperature(float(rest['lowest']), units)} inside. That heat is in none of the figures above: to count it, "
         f'widen the dates, such as from = "{_earlier(str(dated[0].from_))}" or to = "{_later(str(dated[0].to))}".'
     )
@@ -415,22 +329,25 @@ def _later(month_day: str) -> str:
 
 def _assumptions(season: Season, units: Units) -> Iterator[str]:
     yield from heading("What was assumed")
-    for sentence in season.assumptions:
+    for sentence in assumed(season):
         yield from wrapped(sentence, bullet="- ")
+
+
+def assumed(season: Season) -> Iterator[str]:
+    """What was assumed of the house, of its heaters' efficiencies and of the range, sentence by sentence."""
+    yield from season.assumptions
     for heater, fuel in zip(season.house.heater, season.fuels, strict=False):
         if heater.efficiency is not None and heater.basis is None and fuel.unit != "kWh":
             value = "higher" if fuel.basis == "hhv" else "lower"
             like = "the usual one in America" if heater.type is None else "as the catalogue row does"
-            yield from wrapped(
+            yield (
                 f"{heater.name}: {100 * fuel.efficiency:.0f} % counts on the {value} heating value ({fuel.basis}), "
-                f"{like}; type basis if it was measured on the other.",
-                bullet="- ",
+                f"{like}; type basis if it was measured on the other."
             )
     for sigma in {purchase(fuel).sigma for fuel in season.fuels}:
-        yield from wrapped(
+        yield (
             f"The range and the purchase take a standard deviation of {100 * sigma:.0f} % (+-{100 * P90 * sigma:.0f} % "
-            "from P10 to P90): a stated judgement, until a range is computed for this house.",
-            bullet="- ",
+            "from P10 to P90): a stated judgement, until a range is computed for this house."
         )
 
 
@@ -458,5 +375,3 @@ def _cautions() -> Iterator[str]:
     yield from heading("Cautions")
     for text in (*CAUTIONS, SIZING_CAUTION):
         yield from wrapped(text, bullet="- ")
-
-

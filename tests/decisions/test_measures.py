@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from heatloss import InputError, sample_house, simulate, surfaces
-from heatloss.decisions.measures import changed, measures_of, read_measures, starter, starter_text
+from heatloss.decisions.changes import changed
+from heatloss.decisions.measures import measures_of, read_measures, starter, starter_text
 from heatloss.geometry import build
 
 FT, FT2 = 0.3048, 0.3048**2

@@ -10,7 +10,8 @@ import pandas as pd
 import pytest
 
 from heatloss import InputError, catalogue, payback, sample_house, simulate
-from heatloss.decisions.measures import TOGETHER, changed, measures_of
+from heatloss.decisions.changes import changed
+from heatloss.decisions.measures import TOGETHER, measures_of
 from heatloss.decisions.payback import COLUMNS, weigh
 
 FOAM = {"name": "foam", "cost": "900 usd", "life": 15, "set": {"floor": {"edge": "R-10", "depth": "4 ft"}}}

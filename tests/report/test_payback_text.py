@@ -12,7 +12,7 @@ import pytest
 from heatloss import House, read_weather, sample_house
 from heatloss.decisions.payback import weigh
 from heatloss.report import CAUTIONS
-from heatloss.report.decisions_text import SNOW, payback_csv, payback_json, payback_report
+from heatloss.report.payback_text import SNOW, payback_csv, payback_json, payback_report
 from heatloss.report.text import SAMPLE_NOTE
 
 LONG = {"name": "a measure of which the name is far too long for any column", "cost": "12345 usd", "life": 3,

@@ -21,12 +21,14 @@ from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.document import cautioned, document, framed, titled
 from heatloss.report.export import write_whole
 from heatloss.report.measures import Units, count, figure, heading, money, pair, power, table, wrapped
+from heatloss.report.tables import Table
 
 if TYPE_CHECKING:
     from heatloss.decisions.payback import Weighed
     from heatloss.season import Season
 
 SNOW = next(text for text in CAUTIONS if text.startswith("Snow"))
+OWN_COSTS = "Your own: heatloss payback --starter > mine.toml, change it, then --measures mine.toml"
 NAME_WIDTH = 20
 
 
@@ -100,19 +102,32 @@ def _as_it_is(weighed: Weighed, units: Units) -> Iterator[str]:
 
 
 def _measures(weighed: Weighed, units: Units) -> Iterator[str]:
-    if not (rows := _rows(weighed)):
+    found = measure_table(weighed, units)
+    if found is None:
         return
-    trade = trade_unit(weighed.base.fuel.unit)
-    label = "Each measure alone, and all together"
-    yield from heading(f"{label} (EXAMPLE costs)" if weighed.examples else label)
+    yield from heading(found.caption)
     widths = (NAME_WIDTH, 11, 9, 7, 8, 9, 7, 7)
-    head = ("", "fuel", "saves", "costs", "pays in", "worth", "return", "light")
-    bought = trade.many.removesuffix(" (US)") if units == "us" else trade.si
-    yield from table([head, ("", bought, "$ a year", "$", "years", "now, $", "%/year", "lost %")], widths)
-    for name, row in rows.items():
+    heads = [tuple(head) for head in zip(*found.head, strict=True)]
+    yield from table(heads, widths)
+    for name, *cells in (*found.rows, *([found.total] if found.total else [])):
         long = len(name) > NAME_WIDTH
         yield from wrapped(name) if long else ()
-        yield from table([("" if long else name, *_cells(weighed, row, units))], widths)
+        yield from table([("" if long else name, *cells)], widths)
+
+
+def measure_table(weighed: Weighed, units: Units) -> Table | None:
+    """Every measure that fits, alone, and all together in the last line; None where none fits."""
+    rows = _rows(weighed)
+    if not rows:
+        return None
+    trade = trade_unit(weighed.base.fuel.unit)
+    bought = trade.many.removesuffix(" (US)") if units == "us" else trade.si
+    names = ("", "fuel", "saves", "costs", "pays in", "worth", "return", "light")
+    columns = ("", bought, "$ a year", "$", "years", "now, $", "%/year", "lost %")
+    caption = "Each measure alone, and all together" + (" (EXAMPLE costs)" if weighed.examples else "")
+    cells = {name: (name, *_cells(weighed, row, units)) for name, row in rows.items()}
+    whole = cells.pop(TOGETHER, ())
+    return Table(caption, tuple(zip(names, columns, strict=True)), tuple(cells.values()), whole)
 
 
 def _rows(weighed: Weighed) -> dict[str, dict[Any, Any]]:
@@ -133,52 +148,75 @@ def _cells(weighed: Weighed, row: dict[Any, Any], units: Units) -> tuple[str, ..
 
 def _together(weighed: Weighed, units: Units) -> Iterator[str]:
     yield ""
+    for sentence in together(weighed, units):
+        yield from wrapped(sentence)
+
+
+def together(weighed: Weighed, units: Units) -> Iterator[str]:
+    """What to know beside the table of measures, sentence by sentence."""
     rows = _rows(weighed)
     if rows:
-        yield from wrapped("Return: the interest the money spent on it earns. Light lost: share of the sun kept out.")
+        yield "Return: the interest the money spent on it earns. Light lost: share of the sun kept out."
     if TOGETHER not in rows:
-        yield from wrapped(f"{NONE_FITS[0].upper()}{NONE_FITS[1:]}.")
+        yield f"{NONE_FITS[0].upper()}{NONE_FITS[1:]}."
         return
     whole = rows.pop(TOGETHER)
     left_out = {name: row["note"] for name, row in rows.items() if row["note"].startswith(LEFT_OUT)}
     taken = [row for name, row in rows.items() if name not in left_out]
     alone, costs = (sum(row[key] for row in taken) for key in ("saving", "price"))
     for name, note in left_out.items():
-        yield from wrapped(f"{name} is {note.rstrip('.')}.")
+        yield f"{name} is {note.rstrip('.')}."
     if len(taken) > 1:
         why = " What one measure keeps in, the next cannot save again." if whole["saving"] < alone else ""
-        yield from wrapped(
+        yield (
             f"Savings do not add up: one by one they come to {money(alone)} a year, all together they save "
             f"{money(whole['saving'])}.{why}"
         )
     if abs(whole["price"] - costs) >= 1.0:
-        yield from wrapped(
+        yield (
             f"Nor do costs: one by one {money(costs)}, all together {money(whole['price'])}, since one measure changes "
             "the area or length that another is paid by."
         )
     peak = power(whole["peak_w"], units)
-    yield from wrapped(
+    yield (
         f"Highest hour of this file, not a heater size: {power(weighed.base.peak_w, units)} as it is, {peak} with all "
         "together. Size the heater on the changed house: heatloss heater."
     )
     cold = [name for name, row in rows.items() if row["cold_roof"]]
     if cold:
-        yield from wrapped(f"{SNOW} Of these measures: {', '.join(cold)}.")
+        yield f"{SNOW} Of these measures: {', '.join(cold)}."
 
 
 def _notes(weighed: Weighed) -> Iterator[str]:
+    notes = list(unfit(weighed))
+    if notes:
+        yield from heading("What does not fit this house, or changes nothing")
+    for note in notes:
+        yield from wrapped(note, bullet="- ")
+
+
+def unfit(weighed: Weighed) -> Iterator[str]:
+    """Each measure that does not fit the house or changes nothing in it, and why."""
     noted = weighed.table["note"]
     rows = weighed.table[(noted != "") & (noted != NONE_FITS) & ~noted.str.startswith(LEFT_OUT)]
-    if len(rows):
-        yield from heading("What does not fit this house, or changes nothing")
     for name, note in rows["note"].items():
-        yield from wrapped(f"{name}: {str(note).removeprefix('does not fit: ')}", bullet="- ")
+        yield f"{name}: {str(note).removeprefix('does not fit: ')}"
 
 
 def _prices(weighed: Weighed) -> Iterator[str]:
-    if not (rows := _rows(weighed)):
+    prices = list(priced(weighed))
+    if not prices:
         return
     yield from heading("What the costs are" + (": EXAMPLES, put in your own" if weighed.examples else ""))
+    for price in prices:
+        yield from wrapped(price, bullet="- ")
+    if weighed.examples:
+        yield from wrapped(OWN_COSTS)
+
+
+def priced(weighed: Weighed) -> Iterator[str]:
+    """What each measure that fits costs, how long it lasts and who says so."""
+    rows = _rows(weighed)
     for measure in (m for m in weighed.measures if m.name in rows):
         row = rows[measure.name]
         low, high = money(row["price_low"]), money(row["price_high"])
@@ -186,20 +224,24 @@ def _prices(weighed: Weighed) -> Iterator[str]:
         upkeep = f", upkeep {money(measure.upkeep)} a year" if measure.upkeep else ""
         source = f"; {measure.source}" if measure.source else ""
         life = count(measure.life, "year", "years")
-        yield from wrapped(f"{measure.name}: {money(row['price'])}{span}, lasts {life}{upkeep}{source}", bullet="- ")
-    if weighed.examples:
-        yield from wrapped("Your own: heatloss payback --starter > mine.toml, change it, then --measures mine.toml")
+        yield f"{measure.name}: {money(row['price'])}{span}, lasts {life}{upkeep}{source}"
 
 
 def _terms(weighed: Weighed) -> Iterator[str]:
     yield from heading("How it is reckoned")
-    yield from wrapped(
+    for sentence in terms(weighed):
+        yield from wrapped(sentence)
+
+
+def terms(weighed: Weighed) -> Iterator[str]:
+    """How the money is reckoned, in words."""
+    yield (
         f"Over {count(weighed.years, 'year', 'years')}, interest {100 * weighed.discount:g} %, fuel dearer by "
         f"{100 * weighed.escalation:g} % a year, both nominal or both real. Worth now: all savings less costs and "
         "upkeep, in money of today. A measure that wears out sooner is bought again; what is left at the end is worth "
         "nothing."
     )
-    yield from wrapped(
+    yield (
         "Every line is its own hourly balance of the changed house. Light: share of the sun lost while a heater is in "
         "use; what the crop makes of it is not in the money. One typical year: a hard winter saves more, a mild "
         "one less."
