@@ -399,9 +399,9 @@ def book(
 def march(  # long: the loop over steps in one place; each line of it is a function above
     top: Topology, damp: Damp, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
     temperature: Floats, power: Floats, flow: Floats, humidity: Floats, evaporated: Floats, warmth: Floats,
-    flown: Floats, owed: Floats, lanes: Any,
+    flown: Floats, owed: Floats, heat: Floats, vented: Floats, lanes: Any,
 ) -> int:  # fmt: skip
-    """Step the network; results are written into the last eight array arguments.
+    """Step the network; results are written into the last ten array arguments.
 
     Parameters
     ----------
@@ -422,7 +422,11 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     flown : (steps, flows of air and drying vents, lanes) [kg/s]
         Vapour carried by air; zero at entry.
     owed : (wet faces, lanes) [W]
-        Latent heat still to be given, from the steps before and to those after.
+        Latent heat still to be given.
+    heat : (actuators, lanes) [W]
+        Power at the last moment.
+    vented : (flows of air, lanes) [kg/s]
+        Air through vents as last foreseen. These three come from the steps before and go to those after.
     lanes : tuple
         Its length is the lane count, a constant to the compiler.
 
@@ -443,7 +447,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     held, weight = np.zeros((n, count)), np.zeros((len(top.near_node), count))
     base_weight = np.zeros_like(weight)
     load, unit = np.zeros((n, count)), np.zeros((n, count))
-    response, heat = np.zeros((c, actuators, count)), np.zeros((actuators, count))
+    response = np.zeros((c, actuators, count))
     sensors = len(top.sensor_row)
     order, counts = np.zeros((count, sensors, 2, actuators), np.int64), np.zeros((count, sensors, 2), np.int64)
     mode = np.zeros((count, sensors), np.int64)
@@ -455,6 +459,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     limit, slope, at = np.zeros((airs, count)), np.zeros((airs, count)), np.zeros((airs, count))
     moist.ratio[:] = humidity[0]
     moist.now[:] = humidity[0]
+    moist.vented[:] = vented
     rate = substeps / step
     temps[:n] = temperature[0]
     for t in range(len(power)):
@@ -543,4 +548,5 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         )  # fmt: skip
         temperature[t + 1] = temps[:n]
         humidity[t + 1] = moist.ratio
+    vented[:] = moist.vented
     return 0

@@ -13,6 +13,10 @@ from heatloss.balance.plan import Plan
 from heatloss.errors import InputError
 
 Floats = NDArray[np.float64]
+LONGEST_ALONE = 900.0
+"""Sub-step up to which one evaluation holds vapour and heat together [s]; found by trial, an hour does not."""
+LEAST_OF_LONG = 3
+"""Evaluations that a longer one takes at least: with two, an hour in a hot closed house swings too far."""
 
 
 def by_lane(values: Floats) -> Floats:
@@ -47,6 +51,13 @@ class Block(NamedTuple):
     carried: Floats
 
 
+def passes_of(plan: Plan, substep: float, iterations: int) -> int:
+    """How often a sub-step is evaluated: once where all is linear, more where vapour takes long steps."""
+    if len(plan.damp.air_node) and substep > LONGEST_ALONE:
+        return max(iterations, LEAST_OF_LONG)
+    return 1 if plan.topology.linear == len(plan.topology.link_a) else iterations
+
+
 class Lanes:
     """The state of a batch between pieces of time.
 
@@ -59,13 +70,23 @@ class Lanes:
         Then too.
     owed : (wet faces, lanes) [W]
         Latent heat still to be given.
+    heat : (heaters and vents, lanes) [W]
+    vented : (flows of air, lanes) [kg/s]
+        As they were last.
     """
 
     def __init__(self, plan: Plan, *, step: float, substeps: int, iterations: int) -> None:
         self.plan, self.step, self.substeps = plan, step, substeps
-        self.passes = 1 if plan.topology.linear == len(plan.topology.link_a) else iterations
+        self.passes = passes_of(plan, step / substeps, iterations)
         self.temperature, self.humidity = plan.start, plan.start_humidity
-        self.owed = np.zeros((len(plan.damp.wet_air), plan.start.shape[1]))
+        self.pause()
+
+    def pause(self) -> None:
+        """Keep temperatures and humidity alone, as a network does that starts where another run ended."""
+        lanes = self.temperature.shape[1]
+        self.owed = np.zeros((len(self.plan.damp.wet_air), lanes))
+        self.heat = np.zeros((len(self.plan.topology.actuator_kind), lanes))
+        self.vented = np.zeros((len(self.plan.damp.flow_from), lanes))
 
     def advance(self, first: int, steps: int) -> Block:
         """March the steps from row ``first`` of the inputs on.
@@ -89,7 +110,7 @@ class Lanes:
         block.humidity[0] = self.humidity
         table = self.plan.table(first, steps)
         how = 0, self.substeps, self.passes, self.step
-        fault = march(top, damp, values, table, *how, *block, self.owed, (0,) * lanes)
+        fault = march(top, damp, values, table, *how, *block, self.owed, self.heat, self.vented, (0,) * lanes)
         if fault:
             raise InputError(
                 f"controls must have one consistent answer, got none in step {first + fault - 1}. "

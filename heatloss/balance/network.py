@@ -258,7 +258,6 @@ class Network:
         *,
         along: int | None = None,
         factor: Value | tuple[Value, Value] = 0.0,
-        stiff: bool = False,
     ) -> int:
         """Let water evaporate at a node into moist air, or condense from it.
 
@@ -272,8 +271,6 @@ class Network:
             Number of the link whose film also moves the vapour.
         factor : as ``conductance`` [kg K/J]
             What that link's conductance is multiplied with.
-        stiff : bool
-            Whether its latent heat follows the temperature before, as fog must.
 
         Returns
         -------
@@ -296,7 +293,7 @@ class Network:
             )
         ]
         self._known_link(along, what)
-        self._moisture.faces.append(WetFace(node, air, pairs[0], along, pairs[1], stiff))
+        self._moisture.faces.append(WetFace(node, air, pairs[0], along, pairs[1]))
         return len(self._moisture.faces) - 1
 
     def air_flow(

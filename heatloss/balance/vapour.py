@@ -37,7 +37,6 @@ class Damp(NamedTuple):
     wet_air: Rows  # per wet face: its body of air, its heat node, the link its film stands on (or NONE)
     wet_node: Rows
     wet_link: Rows
-    wet_stiff: NDArray[np.bool_]  # taken at the temperature before, not as a straight line: fog
     flow_from: Rows  # per flow of air: body of air, and another one or NONE for a boundary's air
     flow_to: Rows
     flow_humidity: Rows  # which boundary humidity
@@ -74,6 +73,10 @@ class Moist(NamedTuple):
     dried: Floats  # (drying vents) [kg/s]
     matrix: Floats  # (airs, airs)
     right: Floats  # (airs)
+    whole: Floats  # (airs) what ties each body's humidity to all it meets [kg/s]
+    spare: Floats  # (airs, airs)
+    unit: Floats  # (airs)
+    answer: Floats  # (airs)
 
 
 @compiled
@@ -84,7 +87,8 @@ def blank(damp: Damp, lanes: int) -> Moist:
         np.zeros((airs, lanes)), np.zeros((airs, lanes)), np.zeros((faces, lanes)), np.zeros((faces, lanes)),
         np.zeros((faces, lanes)), np.zeros((faces, lanes)), np.zeros((faces, lanes)), np.zeros((faces, lanes)),
         np.zeros((flows, lanes)), np.zeros((flows, lanes)), np.zeros((flows, lanes)), np.zeros((dryers, lanes)),
-        np.zeros((airs, airs, lanes)), np.zeros((airs, lanes)),
+        np.zeros((airs, airs, lanes)), np.zeros((airs, lanes)), np.zeros((airs, lanes)),
+        np.zeros((airs, airs, lanes)), np.zeros((airs, lanes)), np.zeros((airs, lanes)),
     )  # fmt: skip
 
 
@@ -198,6 +202,23 @@ def solve_air(matrix: Floats, right: Floats, out: Floats, lanes: Any) -> None:
 
 
 @inlined
+def stiffness(matrix: Floats, spare: Floats, unit: Floats, answer: Floats, whole: Floats, lanes: Any) -> None:
+    """How much vapour raises the humidity of each body by one, the others free to follow [kg/s]."""
+    count = len(whole)
+    if count == 1:
+        for lane in range(len(lanes)):
+            whole[0, lane] = matrix[0, 0, lane]
+        return
+    for i in range(count):
+        spare[:] = matrix
+        unit[:] = 0.0
+        unit[i] = 1.0
+        solve_air(spare, unit, answer, lanes)
+        for lane in range(len(lanes)):
+            whole[i, lane] = 1.0 / answer[i, lane]
+
+
+@inlined
 def wet_faces(
     wet_air: Rows, full: Floats, evaporating: Floats, condensing: Floats, foreseen: Floats,
     rate: Floats, matrix: Floats, right: Floats, lanes: Any,
@@ -258,13 +279,13 @@ def foresee(  # long: one evaluation from faces to air to drying, each line a fu
                     drier = most - now[outer, lane]
                     need = excess / drier if excess > 0.0 and drier > 0.0 else 0.0
                     moist.dried[d, lane] = min(need, now[damp.p_dry + 2 * d + 1, lane] / CP)
+        if turn == 1:
+            stiffness(moist.matrix, moist.spare, moist.unit, moist.answer, moist.whole, lanes)
         solve_air(moist.matrix, moist.right, moist.now, lanes)
     for s in range(len(damp.wet_air)):
         i, node = damp.wet_air[s], damp.wet_node[s]
-        if damp.wet_stiff[s]:
-            for lane in range(len(lanes)):
-                moist.steep[s, lane] = 0.0
         for lane in range(len(lanes)):
+            moist.steep[s, lane] *= 1.0 - moist.rate[s, lane] / moist.whole[i, lane]  # the air answers too
             c = moist.rate[s, lane] * latent(moist.at[s, lane])
             more = c * moist.steep[s, lane]
             diagonal[node, lane] += more

@@ -79,7 +79,7 @@ def moisten(
         made.wet.append(net.wet(tank.node, body, along=film, factor=FILM * tank.open_top / whole))
     if canopy is not None:
         _transpire(made, canopy, drivers, air)
-    made.wet.append(net.wet(air, air, (0.0, mass * FOG / 60.0), stiff=True))
+    made.wet.append(net.wet(air, air, (0.0, mass * FOG / 60.0)))
     _dry(made, house, geometry, drivers, air, outdoor)
 
 
