@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     from heatloss.decisions.outage import outage
     from heatloss.decisions.payback import payback
     from heatloss.decisions.sizing import size_heater
+    from heatloss.decisions.sources import compare_sources
     from heatloss.decisions.spread import Spread, spread
+    from heatloss.decisions.sweep import sweep
     from heatloss.errors import InputError, UnknownNameError, WeatherError
     from heatloss.geometry import surfaces
     from heatloss.house import House, read_house, sample_house
@@ -39,10 +41,12 @@ _HOME = {
     "vary": "heatloss.variants",
     "Totals": "heatloss.batch",
     "size_heater": "heatloss.decisions.sizing",
+    "compare_sources": "heatloss.decisions.sources",
     "outage": "heatloss.decisions.outage",
     "payback": "heatloss.decisions.payback",
     "spread": "heatloss.decisions.spread",
     "Spread": "heatloss.decisions.spread",
+    "sweep": "heatloss.decisions.sweep",
     "InputError": "heatloss.errors",
     "UnknownNameError": "heatloss.errors",
     "WeatherError": "heatloss.errors",
@@ -58,6 +62,7 @@ __all__ = [
     "UnknownNameError",
     "Weather",
     "WeatherError",
+    "compare_sources",
     "conductances",
     "outage",
     "payback",
@@ -69,6 +74,7 @@ __all__ = [
     "size_heater",
     "spread",
     "surfaces",
+    "sweep",
     "vary",
 ]
 

@@ -68,12 +68,15 @@ class Totals:
         house could not be run (NaN elsewhere in its row), else empty. Fuel and cost are NaN without a heater.
     monthly : frame
         Houses x months in heating order: heat [kWh].
+    inside : frame
+        Houses x months in heating order: mean inside air [degC].
     daily : frame or None
         Houses x days: heat [kWh].
     """
 
     frame: pd.DataFrame
     monthly: pd.DataFrame
+    inside: pd.DataFrame
     daily: pd.DataFrame | None
 
 
@@ -112,7 +115,7 @@ class _Sums:
     """Sums of a group, one value or row per lane."""
 
     monthly: Floats
-    air: Floats
+    inside: Floats
     daily: Floats | None
     peak: Floats
     given: Floats
@@ -130,6 +133,7 @@ def simulate_many(
     iterations: int = 2,
     threads: int = 2,
     daily: bool = False,
+    inside: Callable[[int], Floats | None] | None = None,
     progress: Callable[[int], object] | None = None,
 ) -> Totals:
     """Run the hourly balance of many houses, of whatever kinds, on one weather record.
@@ -145,6 +149,9 @@ def simulate_many(
         Processors to use.
     daily : bool
         Whether the heat of every day is wanted too.
+    inside : callable, optional
+        By the place of a house in the row, mean inside air of its months, January first [degC], where it is about
+        known: a guess within half a kelvin saves telling the ground again, and with it half the time.
     progress : callable, optional
         Called with the number of houses done, now and then.
 
@@ -180,7 +187,7 @@ def simulate_many(
             labels.append(label)
             yield house
 
-    rows = _run_all(only_houses(), clock, threads, progress)
+    rows = _run_all(only_houses(), clock, threads, inside, progress)
     return totals_of(rows, labels, clock)
 
 
@@ -228,7 +235,11 @@ class Clock:
 
 
 def _run_all(
-    houses: Iterator[House], clock: Clock, threads: int, progress: Callable[[int], object] | None
+    houses: Iterator[House],
+    clock: Clock,
+    threads: int,
+    inside: Callable[[int], Floats | None] | None,
+    progress: Callable[[int], object] | None,
 ) -> dict[int, dict[str, Any]]:
     """Every house's row: houses are made ready in turn, and full groups marched by other threads meanwhile."""
     rows: dict[int, dict[str, Any]] = {}
@@ -262,7 +273,7 @@ def _run_all(
     with ThreadPoolExecutor(threads) as pool:
         for number, house in enumerate(houses):
             try:
-                shelve(_ready(number, house, clock))
+                shelve(_ready(number, house, clock, None if inside is None else inside(number)))
             except InputError as problem:
                 rows[number] = {"error": str(problem)}
             gather(all_of_them=False)
@@ -280,11 +291,11 @@ def _kind(case: Case) -> Any:
     return ties(case.network), tuple(len(b.actuators) for b in case.burners)
 
 
-def _ready(number: int, house: House, clock: Clock) -> Case:
+def _ready(number: int, house: House, clock: Clock, inside: Floats | None = None) -> Case:
     """Make one house ready, with what has been worked out for the site."""
     geometry = build(house)
     drivers = prepare(house, geometry, clock.site)
-    return ready_case(number, house, geometry, drivers, assemble(house, geometry, drivers))
+    return ready_case(number, house, geometry, drivers, assemble(house, geometry, drivers, inside))
 
 
 def ready_case(number: int, house: House, geometry: Geometry, drivers: Drivers, made: Assembly) -> Case:
@@ -362,22 +373,13 @@ def _march_group(cases: list[Case], clock: Clock) -> tuple[dict[int, dict[str, A
         parts = [_march_group([case], clock) for case in cases]  # one of them is at fault, the others are not
         return {k: v for rows, _ in parts for k, v in rows.items()}, [case for _, again in parts for case in again]
     rows, again = {}, []
-    hours = _hours_by_month(clock)
     for lane, case in enumerate(cases):
-        means = sums.air[lane] / hours
-        by_calendar = means[np.argsort(clock.months)]
+        by_calendar = sums.inside[lane][np.argsort(clock.months)]
         if case.inside_months is not None and np.abs(by_calendar - case.inside_months).max() > MOVED:
             again.append(case.told(by_calendar))
         else:
             rows[case.number] = _row(case, sums, lane)
     return rows, again
-
-
-def _hours_by_month(clock: Clock) -> Floats:
-    found = np.zeros(12)
-    for _, count, month in clock.pieces:
-        found[month] += count
-    return found
 
 
 def rows_of(cases: list[Case], plan: Plan, clock: Clock) -> dict[int, dict[str, Any]]:
@@ -404,7 +406,7 @@ def _march(cases: list[Case], plan: Plan, clock: Clock) -> _Sums:
     day, days = clock.days
     sums = _Sums(
         monthly=np.zeros((n, 12)),
-        air=np.zeros((n, 12)),
+        inside=np.zeros((n, 12)),
         daily=np.zeros((len(days), n)) if clock.daily else None,
         peak=np.zeros(n),
         given=np.zeros((n, len(cases[0].burners), hours)),
@@ -413,13 +415,15 @@ def _march(cases: list[Case], plan: Plan, clock: Clock) -> _Sums:
         lowest=np.full(n, np.inf),
         closure=np.zeros(n),
     )
-    measure = _Measure(cases, plan)
+    measure, length = _Measure(cases, plan), np.zeros(12)
     for first, count, month in clock.pieces:
         block = lanes.advance(first, count)
         heat = measure.add(sums, block, first, month)
+        length[month] += count
         sums.closure = np.maximum(sums.closure, lanes.closure(block, first))
         if sums.daily is not None:
             np.add.at(sums.daily, day[first : first + count], heat.T / 1000.0)
+    sums.inside /= length
     return sums
 
 
@@ -442,7 +446,7 @@ class _Measure:
         heating = np.stack([case.heating[now] for case in self.cases])
         below = np.where((below > ROUNDING) & heating, below, 0.0)
         sums.monthly[:, month] += heat.sum(axis=1) / 1000.0
-        sums.air[:, month] += air.sum(axis=1)
+        sums.inside[:, month] += air.sum(axis=1)
         sums.peak = np.maximum(sums.peak, heat.max(axis=1))
         sums.unmet += (below > COLD).sum(axis=1)
         sums.below += below.sum(axis=1)
@@ -476,6 +480,7 @@ def _row(case: Case, sums: _Sums, lane: int) -> dict[str, Any]:
         "closure": closure,
         "error": "",
         "monthly": sums.monthly[lane],
+        "inside": sums.inside[lane],
         "daily": None if sums.daily is None else sums.daily[:, lane],
     }
 
@@ -487,10 +492,15 @@ def totals_of(rows: dict[int, dict[str, Any]], labels: list[Any], clock: Clock) 
     ordered = [rows[number] for number in range(len(labels))]
     frame = pd.DataFrame([{**blank, **row} for row in ordered], columns=list(COLUMNS), index=index)
     dark = np.full(12, np.nan)
-    monthly = pd.DataFrame([row.get("monthly", dark) for row in ordered], index=index, columns=clock.months)
+    monthly, inside = (
+        pd.DataFrame([row.get(key, dark) for row in ordered], index=index, columns=clock.months).rename_axis(
+            columns="month"
+        )
+        for key in ("monthly", "inside")
+    )
     daily = None
     if clock.daily:
         _, days = clock.days
         none = np.full(len(days), np.nan)
         daily = pd.DataFrame([row.get("daily", none) for row in ordered], index=index, columns=days)
-    return Totals(frame, monthly.rename_axis(columns="month"), daily)
+    return Totals(frame, monthly, inside, daily)

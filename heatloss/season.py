@@ -14,7 +14,7 @@ from heatloss import catalogue
 from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
 from heatloss.balance.assumptions import assumptions, defaults_used
 from heatloss.balance.conductance import rated
-from heatloss.balance.drivers import Drivers, prepare
+from heatloss.balance.drivers import Drivers, at_place, prepare
 from heatloss.balance.network import Network, Run
 from heatloss.balance.schedule import in_use
 from heatloss.errors import InputError
@@ -387,6 +387,7 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
         raise InputError(f"weather must be a Weather, got {weather!r}. Read it first: read_weather({weather!r}).")
     if not (isinstance(steps_per_hour, int) and steps_per_hour > 0):
         raise InputError(f"steps_per_hour must be a whole number > 0, got {steps_per_hour!r}.")
+    weather = at_place(weather, house.place)
     geometry = build(house)
     drivers = prepare(house, geometry, weather)
     made = assemble(house, geometry, drivers)

@@ -13,7 +13,7 @@ from typer.testing import CliRunner, Result
 
 from heatloss import House, read_house, read_weather, sample_house, simulate
 from heatloss.cli import app
-from heatloss.fuel import purchase
+from heatloss.decisions.spread import spread
 from heatloss.house import SAMPLES
 from heatloss.report import CAUTIONS, SEASON_SCHEMA
 from heatloss.report.text import SAMPLE_NOTE
@@ -61,7 +61,8 @@ def test_the_sample_report_is_80_columns_wide_and_has_the_cautions(sample_report
 
 def test_the_report_says_what_the_season_is(sample_report: str) -> None:
     season = simulate(sample_house(), read_weather("chicago"))
-    fuel, bought = season.fuel, purchase(season.fuel)
+    found = spread(season.house, season.weather, n=128, season=season, steps_per_hour=1, iterations=1)
+    fuel, bought = season.fuel, found.purchase(0.95)
     text = " ".join(sample_report.split())
     assert f"{fuel.amount:.1f} short tons of pellets ({fuel.bags:,.0f} bags of 40 lb" in text
     assert f"buy {bought.bags} bags, {bought.amount:.2f} short tons" in text
@@ -74,7 +75,7 @@ def test_the_report_says_what_the_season_is(sample_report: str) -> None:
 
 @pytest.mark.parametrize("name", [name for name in SAMPLES if name != "larkfield"])
 def test_every_built_in_house_has_its_winter(name: str) -> None:
-    result = run("season", name, "--sample", "--si")
+    result = run("season", name, "--sample", "--si", "--draws", "16")
     assert result.exit_code == 0, result.output
     assert max(len(line) for line in result.stdout.split("\n")) <= 80
 
@@ -89,6 +90,36 @@ def test_json_and_csv_of_the_sample(here: Path) -> None:
     rows = (here / "hours.csv").read_text().splitlines()
     assert len(rows) == 8761
     assert rows[0].startswith("time,outdoor [degC],inside [degC],setpoint [degC],floor [degC],tank perch tank [degC]")
+
+
+def test_the_shed_the_level_and_the_draws_are_options(here: Path) -> None:
+    words = ["--draws", "16", "--lasts", "80", "--have", "6 short_ton", "--draws-csv", "draws.csv"]
+    result = run("season", "--sample", *words)
+    assert result.exit_code == 0, result.output
+    text = " ".join(result.stdout.split())
+    assert "lasts 80 in 100 buy" in text
+    assert "you have 6.0 short tons: runs out in" in text
+    rows = (here / "draws.csv").read_text().splitlines()
+    assert len(rows) == 17
+    assert rows[0].startswith("draw,u,leakage,inside_film,")
+
+
+def test_quick_draws_nothing() -> None:
+    result = run("season", "--sample", "--quick")
+    assert "8 winters in 10" in result.stdout
+    assert "a stated judgement" in " ".join(result.stdout.split())
+    assert "HOW SURE" not in result.stdout
+    assert refused(run("season", "--sample", "--quick", "--have", "6 short_ton")) == (
+        "heatloss: --quick draws no winters: leave it out where --have or --draws-csv is given."
+    )
+
+
+def test_what_cannot_be_asked_of_a_range() -> None:
+    assert "lasts must be between 50 and 99" in refused(run("season", "--sample", "--lasts", "0.95"))
+    assert "in short tons or bags, got '6 tons'" in refused(
+        run("season", "--sample", "--draws", "8", "--have", "6 tons")
+    )
+    assert "n must be a whole number >= 8, got 3" in refused(run("season", "--sample", "--draws", "3"))
 
 
 def test_another_sample_and_another_weather_by_name() -> None:

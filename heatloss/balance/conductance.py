@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -61,24 +61,60 @@ def rated(house: House, geometry: Geometry, drivers: Drivers | None) -> pd.DataF
     import pandas as pd
 
     paths = dict.fromkeys(("cover", "bridging", "opaque", "infiltration", "ground"), 0.0)
-    shares = _shares_of_spaces(house, geometry, drivers)
-    for surface in geometry.surfaces:
-        u = u_value(surface, house.own)
-        if surface.behind == "house":
-            continue
-        if surface.behind == "ground":
-            u = 1.0 / (1.0 / u + SOIL_BEHIND)
-        if surface.glazing is None:
-            paths["opaque"] += surface.area * u * shares.get(str(surface.behind), 1.0)
-            continue
-        row = catalogue.row("glazing", surface.glazing, house.own)
-        f = house.cover.bridging if surface.behind == "outdoors" else 1.0
-        whole = surface.area / (row["r_si"] + (1.0 / u - row["r_si"]) / f)
-        paths["cover"] += whole / f
-        paths["bridging"] += whole * (f - 1.0) / f
+    for part in hand_parts(house, geometry, drivers):
+        paths[part.path] += part.area * part.u / part.bridging
+        paths["bridging"] += part.area * part.u * (part.bridging - 1.0) / part.bridging
     paths["infiltration"] = _leak(house, geometry, drivers)
     paths["ground"] = steady_conductance(Assembly(), house, geometry)
     return pd.DataFrame({"w_per_k": paths}).rename_axis("path")
+
+
+class HandPart(NamedTuple):
+    """What is made alike, as a row of a sum by hand.
+
+    Attributes
+    ----------
+    name, path : str
+        What it is called, and its ledger path.
+    area : float [m2]
+    u : float [W/(m2 K)]
+        With its bars and, against a cold space, that space's share of the temperature difference.
+    bridging : float [1]
+        Factor of the bars on what they cross.
+    """
+
+    name: str
+    path: str
+    area: float
+    u: float
+    bridging: float
+
+    @property
+    def w_per_k(self) -> float:
+        """Conductance [W/K]."""
+        return self.area * self.u
+
+
+def hand_parts(house: House, geometry: Geometry, drivers: Drivers | None, *, bars: bool = True) -> list[HandPart]:
+    """Alike surfaces together, those against a heated house left out; with ``bars`` their bridging in U."""
+    shares = _shares_of_spaces(house, geometry, drivers)
+    found: dict[tuple[str, str, float, float], float] = {}
+    for surface in geometry.surfaces:
+        if surface.behind == "house":
+            continue
+        u, f, name, path = u_value(surface, house.own), 1.0, surface.part, "opaque"
+        if surface.behind == "ground":
+            u = 1.0 / (1.0 / u + SOIL_BEHIND)
+        if surface.glazing is not None:
+            row, path = catalogue.row("glazing", surface.glazing, house.own), "cover"
+            name = surface.glazing if surface.part == surface.side else name
+            f = house.cover.bridging if bars and surface.behind == "outdoors" else 1.0
+            u = 1.0 / (row["r_si"] + (1.0 / u - row["r_si"]) / f)
+        else:
+            u *= shares.get(str(surface.behind), 1.0)
+        key = (name, path, u, f)
+        found[key] = found.get(key, 0.0) + surface.area
+    return [HandPart(name, path, area, u, f) for (name, path, u, f), area in found.items()]
 
 
 def _shares_of_spaces(house: House, geometry: Geometry, drivers: Drivers | None) -> dict[str, float]:

@@ -13,10 +13,12 @@ from numpy.typing import NDArray
 
 from heatloss import catalogue
 from heatloss.physics import films, moist_air, sky, snow, sun
+from heatloss.weather.shift import shifted
 
 if TYPE_CHECKING:
     from heatloss.geometry import Geometry
     from heatloss.house import House
+    from heatloss.house.models import Place
     from heatloss.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -136,6 +138,7 @@ def prepare(house: House, geometry: Geometry, weather: Weather | Site) -> Driver
     is known, otherwise the catalogue's.
     """
     site = weather if isinstance(weather, Site) else Site(weather)
+    site = _moved(site, house.place)
     weather, place = site.weather, house.place
     hours = weather.hours
     where = tuple(
@@ -189,6 +192,21 @@ def _ratio(hours: pd.DataFrame, temp_air: Floats, pressure: float) -> Floats:
     """Humidity ratio of the outdoor air [kg/kg]."""
     humid = np.clip(hours["relative_humidity"].to_numpy(float), 0.0, 100.0)
     return np.asarray(moist_air.humidity_ratio(temp_air, humid, pressure))
+
+
+def at_place(weather: Weather, place: Place) -> Weather:
+    """The record moved from its station to the house, as far as ``place`` asks for it; otherwise the same object."""
+    altitude = place.altitude if place.lapse == "standard" else None
+    return shifted(weather, altitude=altitude, frost_hollow=max(place.frost_hollow, weather.hollow))
+
+
+def _moved(site: Site, place: Place) -> Site:
+    """The site that houses of one place share."""
+    if place.lapse == "none" and place.frost_hollow == 0.0:
+        return site
+    return site.once(  # type: ignore[no-any-return]
+        "place", (place.altitude, place.lapse, place.frost_hollow), lambda: Site(at_place(site.weather, place))
+    )
 
 
 def _clock(hours: pd.DataFrame, utc_offset: float | None) -> pd.DatetimeIndex:

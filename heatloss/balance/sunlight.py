@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,13 +45,7 @@ class Glass:
     @classmethod
     def of(cls, row: Row) -> Glass:
         """From a row of the glazing catalogue; its diffuse transmittance is the row's own."""
-        n, sheets = row["refractive_index"], int(row["sheets"])
-        kl, scale = optics.fit_extinction(n=n, sheets=sheets, solar_normal=row["solar_normal"])
-        diffuse = optics.hemispherical(n=n, kl=kl, sheets=sheets)
-        through = row["solar_diffuse"]
-        kept = min(float(diffuse.absorptance), 1.0 - through)
-        share = float(optics.inner_share(EVEN_LIGHT, n=n, kl=kl, sheets=sheets)) if kl > 0.0 else 0.5
-        return cls(n, sheets, kl, scale, through, kept, share)
+        return _glass(row["refractive_index"], int(row["sheets"]), row["solar_normal"], row["solar_diffuse"])
 
     def beam(self, cos_incidence: Floats, lit: NDArray[np.bool_]) -> tuple[Floats, Floats]:
         """Transmittance and absorptance for beam light, zero where ``lit`` is false."""
@@ -58,6 +53,16 @@ class Glass:
         light = optics.stack(cos_incidence[lit], n=self.n, kl=self.kl, sheets=self.sheets)
         through[lit], kept[lit] = np.asarray(light.transmittance) * self.scale, light.absorptance
         return through, kept
+
+
+@lru_cache(maxsize=256)
+def _glass(n: float, sheets: int, solar_normal: float, through: float) -> Glass:
+    """Fitted once for each kind of glazing: many houses are made of the same."""
+    kl, scale = optics.fit_extinction(n=n, sheets=sheets, solar_normal=solar_normal)
+    diffuse = optics.hemispherical(n=n, kl=kl, sheets=sheets)
+    kept = min(float(diffuse.absorptance), 1.0 - through)
+    share = float(optics.inner_share(EVEN_LIGHT, n=n, kl=kl, sheets=sheets)) if kl > 0.0 else 0.5
+    return Glass(n, sheets, kl, scale, through, kept, share)
 
 
 @dataclass(frozen=True)

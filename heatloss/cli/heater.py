@@ -7,7 +7,19 @@ from typing import Annotated
 
 import typer
 
-from heatloss.cli.shared import HouseFile, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import (
+    Fill,
+    HouseFile,
+    Json,
+    Kind,
+    Sample,
+    Us,
+    WeatherFile,
+    app,
+    house_of,
+    units_of,
+    weather_of,
+)
 
 
 @app.command()
@@ -15,19 +27,26 @@ def heater(
     house: HouseFile = None,
     sample: Sample = False,
     weather: WeatherFile = None,
+    kind: Kind = None,
+    fill: Fill = None,
     margin: Annotated[float, typer.Option(help="Added to the 99.6 % load: 0.20 for 20 per cent.")] = 0.20,
+    candidates: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")] = None,
+    hand: Annotated[bool, typer.Option("--hand", help="One page to check with a calculator.")] = False,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the curve of outputs there.")] = None,
     json: Json = False,
 ) -> None:
     """How big a heater: loads side by side, and what other outputs would do."""
     described, folder = house_of(house, sample, "heater")
-    record = weather_of(described, folder, weather)
+    record = weather_of(described, folder, weather, kind, fill)
 
+    from heatloss.decisions.candidates import read_heaters
     from heatloss.decisions.sizing import size_heater
-    from heatloss.report.heater_text import heater_csv, heater_json, heater_report
+    from heatloss.report.heater_text import hand_report, heater_csv, heater_json, heater_report
 
-    size = size_heater(described, record, margin=margin)
+    mine = () if candidates is None else read_heaters(candidates)
+    size = size_heater(described, record, margin=margin, candidates=mine)
     if csv is not None:
         heater_csv(size, csv)
-    typer.echo(heater_json(size, sample=sample) if json else heater_report(size, units=units_of(us), sample=sample))
+    report = hand_report if hand else heater_report
+    typer.echo(heater_json(size, sample=sample) if json else report(size, units=units_of(us), sample=sample))

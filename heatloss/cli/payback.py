@@ -7,7 +7,19 @@ from typing import Annotated
 
 import typer
 
-from heatloss.cli.shared import HouseFile, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import (
+    Fill,
+    HouseFile,
+    Json,
+    Kind,
+    Sample,
+    Us,
+    WeatherFile,
+    app,
+    house_of,
+    units_of,
+    weather_of,
+)
 
 
 @app.command()
@@ -15,6 +27,8 @@ def payback(
     house: HouseFile = None,
     sample: Sample = False,
     weather: WeatherFile = None,
+    kind: Kind = None,
+    fill: Fill = None,
     measures: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own measures and their costs.")] = None,
     starter: Annotated[bool, typer.Option("--starter", help="Print the starter measures, to edit.")] = False,
     years: Annotated[int, typer.Option(help="How long the money is looked at.")] = 15,
@@ -31,7 +45,7 @@ def payback(
         typer.echo(starter_text(), nl=False)
         return
     described, folder = house_of(house, sample, "payback")
-    record = weather_of(described, folder, weather)
+    record = weather_of(described, folder, weather, kind, fill)
 
     from heatloss.decisions.payback import weigh
     from heatloss.report.payback_text import payback_csv, payback_json, payback_report

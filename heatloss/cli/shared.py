@@ -43,6 +43,8 @@ app.add_typer(weather_app, name="weather")
 
 HouseFile = Annotated[str | None, typer.Argument(metavar="HOUSE.toml", help="Your house file.")]
 WeatherFile = Annotated[str | None, typer.Option(metavar="FILE", help="A weather file or a sample's name.")]
+Kind = Annotated[str | None, typer.Option(metavar="FORMAT", help="Format of the weather, if it is not recognised.")]
+Fill = Annotated[str | None, typer.Option(metavar="short", help="Fill gaps in the weather of up to 6 hours.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON in place of the report.")]
 Us = Annotated[bool, typer.Option("--us/--si", help="Units that come first.")]
 Sample = Annotated[bool, typer.Option("--sample", help=f"Use the built-in house {BUILT_IN}, or the one named.")]
@@ -70,12 +72,14 @@ def house_of(name: str | None, sample: bool, command: str) -> tuple[House, Path]
     return read_house(name), Path(name).parent
 
 
-def weather_of(house: House, folder: Path, typed: str | None) -> Weather:
+def weather_of(
+    house: House, folder: Path, typed: str | None, kind: str | None = None, fill: str | None = None
+) -> Weather:
     """Return the weather typed on the command line, else that of the house file."""
     from heatloss.weather import read_weather, samples
 
     if typed is not None:
-        return read_weather(typed)
+        return read_weather(typed, kind, fill=fill)
     name = house.place.weather
     if name is None:
         raise InputError(
@@ -83,4 +87,4 @@ def weather_of(house: House, folder: Path, typed: str | None) -> Weather:
             f'Type weather = "file.epw" under [place], or a sample: {", ".join(samples())}.'
         )
     beside = folder / name
-    return read_weather(name if name in samples() and not beside.is_file() else beside)
+    return read_weather(name if name in samples() and not beside.is_file() else beside, kind, fill=fill)

@@ -42,10 +42,12 @@ def years_to_stand(house: House) -> int:
 
 
 def extreme(season: Season) -> Design | None:
-    """The lowest temperature met once in 20 years where lives hang on it, in 10 otherwise; the typed one before all."""
-    years = years_to_stand(season.house)
-    typed = EXTREMES[20][:1] if years == 10 else ()
-    return found(season, (*EXTREMES[years], *typed), f"steady {years}-year minimum")
+    """The lowest temperature met once in 20 years where lives hang on it; in 10 otherwise, or 20 if that is known."""
+    for years in dict.fromkeys((years_to_stand(season.house), 20)):
+        worst = found(season, EXTREMES[years], f"steady {years}-year minimum")
+        if worst is not None:
+            return worst
+    return None
 
 
 def governing(season: Season) -> Design:

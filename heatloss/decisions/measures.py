@@ -28,7 +28,7 @@ default stands at that default. Sides that a house lacks, or that are all parts,
 
 ``cost`` is a sum such as ``"500 usd"``, or a table: ``fixed``, and ``each`` of an area or length ``of`` the changed
 house: ``"floor"``, ``"cover"`` (all glazing that faces outdoors), ``"perimeter"``, or a side, part or surface. ``note``
-says what the reckoning leaves out.
+says what the reckoning leaves out; ``alone = true`` keeps a measure out of what is taken together.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ from heatloss.house.sides import means
 from heatloss.units import parse, parse_price
 
 CHANGES = ("set", "scale", "shift", "swap", "close", "add")
-KEYS = ("name", "cost", "life", "upkeep", "source", "note", *CHANGES)
+KEYS = ("name", "cost", "life", "upkeep", "source", "note", "alone", *CHANGES)
 COST_KEYS = ("fixed", "each", "of", "low", "high")
 CLOSE_KEYS = ("from", "to", "keep")
 TOGETHER = "all together"
@@ -106,6 +106,8 @@ class Measure:
         Where the cost comes from.
     note : str
         What the reckoning leaves out.
+    alone : bool
+        Whether it is weighed by itself and never taken together with others: another heater, half a house.
     """
 
     name: str
@@ -115,6 +117,7 @@ class Measure:
     upkeep: float = 0.0
     source: str = ""
     note: str = ""
+    alone: bool = False
 
     def changed(self, house: House) -> House:
         """The house with this measure; InputError where it does not fit that house."""
@@ -238,6 +241,8 @@ def _measure(tree: Mapping[str, Any], number: int, where: str) -> Measure:
     life = tree.get("life")
     if not isinstance(life, int) or isinstance(life, bool) or not 1 <= life <= 200:
         raise InputError(f"life must be whole years from 1 to 200, got {life!r} ({place}). Type life = 10.")
+    if not isinstance(tree.get("alone", False), bool):
+        raise InputError(f"alone must be true or false, got {tree['alone']!r} ({place}). Leave it out for false.")
     upkeep = tree.get("upkeep", "0 usd/year")
     return Measure(
         name=name,
@@ -247,6 +252,7 @@ def _measure(tree: Mapping[str, Any], number: int, where: str) -> Measure:
         upkeep=parse_price(upkeep, "year", name="upkeep", where=place),
         source=str(tree.get("source", "")),
         note=str(tree.get("note", "")),
+        alone=tree.get("alone", False),
     )
 
 

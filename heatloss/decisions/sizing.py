@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -13,11 +13,30 @@ from numpy.typing import NDArray
 
 from heatloss.balance.assemble import AIR, Assembly
 from heatloss.balance.network import Driven, Network
+from heatloss.decisions.candidates import candidates as compared
+from heatloss.decisions.candidates import delivered, label_for, losses, mild_night_load, one_or_two
+from heatloss.decisions.design import FILE, HEADER, Design, extreme, found
+from heatloss.decisions.design import NORMAL as NORMAL_TEMPERATURES
+from heatloss.decisions.methods import (
+    ASIDE,
+    EN_12831,
+    EP406,
+    LEAVES_OUT,
+    SPELL,
+    en_load,
+    hand_table,
+    inside_held,
+    practice_load,
+    spell_load,
+)
 from heatloss.errors import InputError
+from heatloss.house.heating import appliances
+from heatloss.physics.heater import pressure_height
 from heatloss.season import COLD, WARM_UP_HOURS, Season, simulate, steady_load
 
 if TYPE_CHECKING:
     from heatloss.house import House
+    from heatloss.house.heating import Appliance
     from heatloss.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -27,20 +46,11 @@ ANNUAL_99, COLDEST, HIGHEST = (
     "steady, coldest hour here, not a size",
     "highest hour with sun, not a size",
 )
-CANDIDATES = {
-    NORMAL: (
-        ("place_design", "place.design_temperature"),
-        ("header_996", "the weather file's header"),
-        ("file_996", "this file's 0.4 % quantile"),
-    ),
-    EXTREME: (
-        ("place_minimum_20_year", "place.minimum_20_year"),
-        ("minimum_20_year", "the weather file's header"),
-    ),
-    ANNUAL_99: (("header_99", "the weather file's header"), ("file_99", "this file's 1 % quantile")),
-    COLDEST: (("file_coldest", "this file"),),
+COMPARED = {
+    ANNUAL_99: (("header_99", HEADER), ("file_99", "this file's 1 % quantile")),
+    COLDEST: (("file_coldest", FILE),),
 }
-"""Where the outdoor temperature of each steady load is looked for, first come first taken."""
+"""Where the outdoor temperatures of further steady loads are looked for, first come first taken."""
 MISSING_MINIMUM = (
     'The 20-year minimum is missing, so the size is incomplete: type minimum_20_year = "... degF" under [place]; '
     "this weather file has none."
@@ -73,9 +83,24 @@ class HeaterSize:
     governs : str
         The name of that load.
     fitted_w : float or None [W]
-        Output of all heaters in the house file; None where one has none typed, or there is no heater.
+        Labels of all heaters in the house file, as output; None where one has none typed, or there is no heater.
+    fitted_delivered_w : float or None [W]
+        What they give on the night of that load, after ash, altitude and poor fuel.
+    label : dict
+        ``output_w`` and ``input_w`` that the first heater's label must say for the recommended heat, ``losses`` between
+        them by reason, as factors. ``input_w`` is None for a heat pump, all without a heater.
+    leaves_out : Series
+        What each load does not count, by method.
+    mild_w : float [W]
+        The load that nine in ten heated night hours pass: a smallest fire should not be above it.
+    one_or_two : frame
+        One heater of the size and two of 65 %: what the other gives when one fails, and down to which cold.
+    hand : frame
+        The governing steady load as a sum of a few rows: area, U, W/K, K, W.
+    candidates : frame
+        A person's own list of heaters beside the size; empty without one.
     complete : bool
-        Whether the 20-year minimum is known.
+        Whether the extreme minimum is known: of 20 years where fish or a crop would die, of 10 otherwise.
     curve : frame
         For each output: ``output_w`` [W], ``unmet_hours`` below the setpoint, ``degree_hours`` below it [K h],
         ``lowest`` inside [degC], all while a heater is in use.
@@ -93,13 +118,22 @@ class HeaterSize:
     recommended_w: float
     governs: str
     fitted_w: float | None
+    fitted_delivered_w: float | None
+    label: dict[str, Any]
+    leaves_out: pd.Series[str]
+    mild_w: float
+    one_or_two: pd.DataFrame
+    hand: pd.DataFrame
+    candidates: pd.DataFrame
     complete: bool
     curve: pd.DataFrame
     notes: tuple[str, ...]
     season: Season
 
 
-def size_heater(house: House, weather: Weather, *, margin: float = 0.20) -> HeaterSize:
+def size_heater(
+    house: House, weather: Weather, *, margin: float = 0.20, candidates: Sequence[Mapping[str, Any]] = ()
+) -> HeaterSize:
     """Size a heater on its coldest night and show what other outputs would do.
 
     Parameters
@@ -109,6 +143,9 @@ def size_heater(house: House, weather: Weather, *, margin: float = 0.20) -> Heat
     weather : Weather
     margin : float [1]
         Added to the load at the 99.6 % temperature.
+    candidates : sequence of mappings
+        A person's own list of heaters to pick from: ``[[heater]]`` tables as in a house file, each with an output or an
+        input.
 
     Returns
     -------
@@ -117,15 +154,16 @@ def size_heater(house: House, weather: Weather, *, margin: float = 0.20) -> Heat
     Raises
     ------
     InputError
-        For a house without a setpoint, or a margin below 0.
+        For a house without a setpoint, a margin below 0, or a candidate that is no heater.
 
     Notes
     -----
     Steady load: rated W/K times the highest setpoint less the outdoor temperature; no sun, no stored heat, curtains
-    open. Recommended is the larger of the load at the temperature exceeded in 99.6 % of the hours, times 1 + margin,
-    and the load at the lowest temperature met once in 20 years, without margin. The curve caps one heater in the hourly
-    balance of the given weather. Left out: recovery after a setback, what one heater of two gives when the other fails,
-    altitude and ash. Output is heat delivered: a rating by input must be larger.
+    open. Recommended is the larger of (a) the load at the temperature exceeded in 99.6 % of the hours, times
+    1 + margin, and (b) the load at the lowest temperature met once in 20 years, without margin, where fish or a crop
+    would die, and once in 10 years otherwise. Beside it stand the sums of EN 12831-1 and EP406 and the hourly balance
+    on a built spell of three dark, windy days, which are no sizes. The curve caps one heater in the hourly balance of
+    the given weather. Recommended is heat delivered; ``label`` says what a label must promise for it.
 
     References
     ----------
@@ -144,61 +182,93 @@ def size_heater(house: House, weather: Weather, *, margin: float = 0.20) -> Heat
     if not house.setpoint:
         raise InputError('setpoint must be given to size a heater, got none. Add [[setpoint]] with day = "55 degF".')
     season = simulate(_unlimited(house), weather)
-    loads, outdoor, origin = _loads(season, margin)
-    sizes = [name for name in (_with_margin(margin), EXTREME) if name in loads.index]
+    worst = extreme(season)
+    loads, outdoor, origin = _loads(season, margin, worst)
+    sizes = [name for name in (_with_margin(margin), worst.method if worst else "") if name in loads.index]
     governs = max(sizes, key=lambda name: float(loads[name]))
-    recommended = float(loads[governs])
+    recommended, night = float(loads[governs]), float(outdoor[governs])
+    height, units = pressure_height(season.drivers.pressure), appliances(house)
+    ua = float(loads[NORMAL]) / (inside_held(season) - float(outdoor[NORMAL]))
     return HeaterSize(
         loads=loads,
         outdoor=outdoor,
         origin=origin,
-        inside=_inside(season),
+        inside=inside_held(season),
         margin=margin,
         recommended_w=recommended,
         governs=governs,
-        fitted_w=_fitted(house),
-        complete=EXTREME in loads.index,
+        fitted_w=_all([unit.output() for unit in units]),
+        fitted_delivered_w=_all([delivered(unit, height, night) for unit in units]),
+        label=_label(units[0], recommended, height) if units else {},
+        leaves_out=_leaves_out(loads),
+        mild_w=mild_night_load(season),
+        one_or_two=one_or_two(units[0] if units else None, recommended, ua, inside_held(season)),
+        hand=hand_table(season, night),
+        candidates=compared(season, candidates, recommended, night) if candidates else pd.DataFrame(),
+        complete=worst is not None,
         curve=_curve(season, _outputs(season.peak_w, recommended)),
-        notes=tuple(_notes(house, EXTREME in loads.index)),
+        notes=tuple(_notes(house, worst is not None)),
         season=season,
     )
 
 
 def _unlimited(house: House) -> House:
-    """The house with heaters that give whatever is needed."""
-    return house.changed(heater=[{k: v for k, v in h.items() if k != "output"} for h in house.tree().get("heater", [])])
+    """The house with heaters that give whatever is needed, a heat pump's cold nights too."""
+    typed = []
+    for use, unit in zip(house.tree().get("heater", []), appliances(house), strict=True):
+        rest = {key: value for key, value in use.items() if key not in ("output", "input", "cut_off")}
+        if unit.row is not None and unit.row.table:
+            rest = {k: v for k, v in rest.items() if k not in ("type", "price")}
+            rest |= {"fuel": "electricity", "efficiency": 1.0, "basis": "hhv"}
+        typed.append(rest)
+    return house.changed(heater=typed)
 
 
-def _fitted(house: House) -> float | None:
-    outputs = [h.output for h in house.heater]
-    return sum(w for w in outputs if w is not None) if outputs and None not in outputs else None
+def _all(watts: list[float]) -> float | None:
+    """The sum of several outputs; None where one is not known, or there are none."""
+    return sum(watts) if watts and all(np.isfinite(w) for w in watts) else None
+
+
+def _label(unit: Appliance, recommended: float, height: float) -> dict[str, Any]:
+    output, burned = label_for(unit, recommended, height)
+    return {"heater": unit.name, "output_w": output, "input_w": burned, "losses": losses(unit, height)}
 
 
 def _with_margin(margin: float) -> str:
     return f"{NORMAL} x {1.0 + margin:.2f}"
 
 
-def _loads(season: Season, margin: float) -> tuple[pd.Series[float], pd.Series[float], pd.Series[str]]:
+def _loads(
+    season: Season, margin: float, worst: Design | None
+) -> tuple[pd.Series[float], pd.Series[float], pd.Series[str]]:
     """Load, outdoor temperature and its origin, by method."""
-    known = season.design_temperatures
-    found: dict[str, tuple[float, float, str]] = {}
-    for method, candidates in CANDIDATES.items():
-        for name, words in candidates:
-            if name in known:
-                found[method] = steady_load(season, known[name]), known[name], words
-                break
-    normal, outdoor, words = found[NORMAL]
-    rows = {NORMAL: found.pop(NORMAL), _with_margin(margin): (normal * (1.0 + margin), outdoor, words), **found}
+    normal = found(season, NORMAL_TEMPERATURES, NORMAL)
+    assert normal is not None
+    load = steady_load(season, normal.temperature)
+    rows: dict[str, tuple[float, float, str]] = {
+        NORMAL: (load, normal.temperature, normal.origin),
+        _with_margin(margin): (load * (1.0 + margin), normal.temperature, normal.origin),
+    }
+    if worst is not None:
+        rows[worst.method] = steady_load(season, worst.temperature), worst.temperature, worst.origin
+    for method, candidates in COMPARED.items():
+        design = found(season, candidates, method)
+        if design is not None:
+            rows[method] = steady_load(season, design.temperature), design.temperature, design.origin
+    cold = worst or normal
+    for method, way in ((EN_12831, en_load), (EP406, practice_load)):
+        rows[method + ASIDE] = way(season, cold.temperature), cold.temperature, cold.origin
+    rows[SPELL + ASIDE] = spell_load(season, cold), cold.temperature, cold.origin
     heat = season.hourly["heat"]
-    rows[HIGHEST] = season.peak_w, float(season.hourly["outdoor"].iloc[int(heat.to_numpy().argmax())]), "this file"
+    rows[HIGHEST] = season.peak_w, float(season.hourly["outdoor"].iloc[int(heat.to_numpy().argmax())]), FILE
     frame = pd.DataFrame(rows, index=["w", "outdoor", "origin"]).T
     return frame["w"].astype(float), frame["outdoor"].astype(float), frame["origin"]
 
 
-def _inside(season: Season) -> float:
-    assert season.assembly.targets is not None
-    held = season.assembly.targets.heat[season.heating]
-    return float(np.nanmax(held)) if len(held) else float("nan")
+def _leaves_out(loads: pd.Series[float]) -> pd.Series[str]:
+    """What each load does not count."""
+    words = {name: next(text for start, text in LEAVES_OUT.items() if name.startswith(start)) for name in loads.index}
+    return pd.Series(words, name="leaves_out")
 
 
 def _outputs(peak: float, recommended: float) -> Floats:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from heatloss.fuel.amount import Fuel, Purchase, burned_fuel, demand, heating_value, purchase
+from heatloss.fuel.amount import Fuel, Purchase, burned_fuel, demand, heating_value, purchase, typed_amount
 from heatloss.fuel.burn import Burn, burn
 from heatloss.fuel.trade import TRADE_UNITS, TradeUnit, trade_unit
 
@@ -18,4 +18,5 @@ __all__ = [
     "heating_value",
     "purchase",
     "trade_unit",
+    "typed_amount",
 ]

@@ -13,6 +13,7 @@ import pandas as pd
 from heatloss.catalogue import default
 from heatloss.errors import InputError
 from heatloss.fuel.trade import trade_unit
+from heatloss.units import parse
 
 if TYPE_CHECKING:
     from heatloss.catalogue import Row
@@ -428,6 +429,51 @@ def rounded_purchase(fuel: Fuel, low: float, high: float, enough: float, sigma: 
         return Purchase(low, high, _up(enough / step) * step, None if fuel.bags is None else 0, sigma)
     bags = _up(enough * fuel.bags / fuel.amount)
     return Purchase(low, high, bags * fuel.bag_kg * fuel.amount / fuel.mass_kg, bags, sigma)
+
+
+def typed_amount(text: str, fuel: Fuel, *, name: str = "amount") -> float:
+    """An amount that a person types, in the fuel's unit of trade.
+
+    Parameters
+    ----------
+    text : str
+        Such as ``"6 short_ton"``, ``"250 bags"``, ``"5400 kg"``, ``"3 cord"``, ``"300 gallon"``.
+    fuel : Fuel
+    name : str
+        For the message.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    InputError
+        For a unit that this fuel is not sold in.
+    """
+    number, _, unit = text.strip().partition(" ")
+    word = unit.strip().lower()
+    try:
+        if word in ("bag", "bags") and fuel.bag_kg is not None and fuel.mass_kg > 0.0:
+            found = float(number.replace(",", "")) * fuel.bag_kg * fuel.amount / fuel.mass_kg
+        elif word in ("bushel", "bushels") and fuel.unit == "bushel":
+            found = float(number.replace(",", ""))
+        else:
+            base = _BASES[fuel.unit]
+            one = fuel.mass_kg / fuel.amount if base == "kg" and fuel.amount > 0.0 else parse(f"1 {fuel.unit}", base)
+            found = parse(text, base, name=name) / one
+    except (InputError, ValueError):
+        found = math.nan
+    if not (found >= 0.0 and math.isfinite(found)):
+        bags = " or bags" if fuel.bag_kg is not None else ""
+        raise InputError(
+            f"{name} must be an amount of {fuel.name} in {trade_unit(fuel.unit).many}{bags}, got {text!r}. "
+            f'Type, for example, "{max(1, round(fuel.amount))} {fuel.unit}".'
+        )
+    return found
+
+
+_BASES = {"short_ton": "kg", "bushel": "kg", "cord": "m3", "gallon": "m3", "therm": "J", "kWh": "J"}
 
 
 def _up(value: float) -> int:

@@ -51,6 +51,12 @@ class Place(Entry):
     altitude: Annotated[
         float | None, f.Quantity("m", "an altitude from -450 to 6000 m (-1476 to 19685 ft)", least=-450, most=6000)
     ] = key("Height above the sea; only to overrule the weather file.", None, example="670 ft")
+    lapse: Annotated[Literal["none", "standard"], f.Word(("none", "standard"))] = key(
+        "Whether the air is taken colder by the height above the station: not, or by 6.5 K a kilometer.", "none"
+    )
+    frost_hollow: Annotated[float, f.Quantity("K", "a difference from 0 to 15 K (27 delta_degF)", least=0, most=15)] = (
+        key("How much colder than the station a still, clear night is here.", 0.0, example="4 delta_degF")
+    )
     utc_offset: Annotated[float | None, f.Quantity("h", "hours from -12 to 14", least=-12, most=14, bare=True)] = key(
         "Hours of standard time from Greenwich; only to overrule the weather file.", None, example=-6
     )

@@ -15,6 +15,10 @@ MODULATING = (0.0080472574, 0.87564457, 0.29249943, -0.17624156)
 at low fire, as a stove does not: a test input, never a default."""
 
 
+BTU_PER_HOUR = 1055.05585262 / 3600.0
+"""One Btu of the International Table an hour [W], definition."""
+
+
 def modulating_input(heat: Numeric, *, output: float, efficiency: float) -> Numeric:
     """Fuel power of the furnace in the standard's equipment cases; for those cases only.
 
@@ -54,6 +58,66 @@ def modulating_input(heat: Numeric, *, output: float, efficiency: float) -> Nume
     _check_efficiency(efficiency)
     share = sum(c * x**i for i, c in enumerate(MODULATING))
     return like(np.where(x > 0.0, output / efficiency * share, 0.0), heat)
+
+
+def furnace_with_fans(
+    load: Numeric,
+    *,
+    output: float,
+    efficiency: float,
+    circulating: float = 0.0,
+    draft: float = 0.0,
+    cycling: bool = True,
+) -> tuple[Numeric, Numeric]:
+    """Fuel and fan power of the furnace in the standard's equipment cases, its fans counted.
+
+    Parameters
+    ----------
+    load : numeric
+        Heat that the room asks for [W].
+    output : float
+        Rated output of the burner [W].
+    efficiency : float
+        Efficiency at full load [1].
+    circulating : float
+        Power of the fan in the room's air, all of it heat for the room [W].
+    draft : float
+        Power of the fan in the flue, none of it heat for the room [W].
+    cycling : bool
+        Whether the circulating fan runs with the burner alone, or all the time.
+
+    Returns
+    -------
+    tuple
+        Fuel power and fan power [W].
+
+    Raises
+    ------
+    InputError
+        As :func:`modulating_input`, and for a fan below zero.
+
+    Notes
+    -----
+    With x the part load, output x + circulating x = load where the fan cycles, output x + circulating = load where it
+    does not; the draft fan runs with the burner. Fuel by :func:`modulating_input` of output x.
+
+    References
+    ----------
+    .. [1] ANSI/ASHRAE Standard 140-2020, space-heating equipment cases with fans, from memory.
+
+    Examples
+    --------
+    >>> fuel, fans = furnace_with_fans(4000.0, output=10000.0, efficiency=0.8, circulating=200.0)
+    >>> round(float(fans), 1), fuel < modulating_input(4000.0, output=10000.0, efficiency=0.8)
+    (78.4, True)
+    """
+    positive("circulating", circulating, "W", zero=True)
+    positive("draft", draft, "W", zero=True)
+    asked = np.asarray(load, dtype=float)
+    x = asked / (output + circulating) if cycling else np.maximum(asked - circulating, 0.0) / output
+    fuel = modulating_input(np.minimum(x, 1.0) * output, output=output, efficiency=efficiency)
+    fans = (circulating * x if cycling else circulating) + draft * x
+    return like(fuel, load), like(fans, load)
 
 
 def on_off_input(
@@ -317,6 +381,42 @@ def altitude_derate(altitude: float, *, share_per_300_m: float = 0.04, free_to: 
     """
     between("altitude", altitude, -500.0, 9000.0, "m")
     return max(0.0, 1.0 - share_per_300_m * max(0.0, altitude - free_to) / 300.0)
+
+
+def room_for_air(fuel_power: float) -> float:
+    """Room that a fire which draws its air from indoors is said to want, as a prompt to ask.
+
+    Parameters
+    ----------
+    fuel_power : float
+        Fuel burned at full fire [W].
+
+    Returns
+    -------
+    float
+        Volume [m3]; a smaller space counts as confined.
+
+    Raises
+    ------
+    InputError
+        For a negative power.
+
+    Notes
+    -----
+    50 ft3 for each 1,000 Btu/h. Written for dwellings; a tight greenhouse may want air from outdoors all the same. No
+    ruling: the local code, the maker's manual and the installer decide.
+
+    References
+    ----------
+    .. [1] NFPA 54, the rule of 50 ft3 per 1,000 Btu/h, read in a heater's manual.
+
+    Examples
+    --------
+    >>> round(room_for_air(72000 * 0.29307107) / 0.3048**3)
+    3600
+    """
+    positive("fuel_power", fuel_power, "W", zero=True)
+    return float(fuel_power / BTU_PER_HOUR / 1000.0 * 50.0 * 0.3048**3)
 
 
 def pressure_height(pressure: float) -> float:

@@ -10,12 +10,15 @@ from typing import TYPE_CHECKING
 
 from heatloss.decisions.measures import TOGETHER
 from heatloss.report.measures import money
-from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, apart
+from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, apart, narrow
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
     from heatloss.decisions.payback import Weighed
+
+MOST = 8
+"""More lines than this cannot be told apart."""
 
 
 def savings(weighed: Weighed, ax: Axes) -> Axes:
@@ -34,9 +37,10 @@ def savings(weighed: Weighed, ax: Axes) -> Axes:
         The same; the sum is hatched, since nobody can have it.
     """
     alone = weighed.table["saving"].drop(index=TOGETHER).dropna().sort_values()
+    between = "\n" if narrow(ax) else " "
     bars = [
         (TOGETHER, float(weighed.table["saving"][TOGETHER]), HEATER, ""),
-        ("added up (nobody gets this)", float(alone.sum()), "white", "////"),
+        (f"added up{between}(nobody gets this)", float(alone.sum()), "white", "////"),
         *((str(name), float(saving), INSIDE, "") for name, saving in alone.items()),
     ]
     for y, (_, saving, colour, hatch) in enumerate(bars):
@@ -47,8 +51,8 @@ def savings(weighed: Weighed, ax: Axes) -> Axes:
     ax.set_xlim(right=1.18 * max(bill, *(saving for _, saving, _, _ in bars)))
     ax.set_yticks(range(len(bars)), [name for name, *_ in bars])
     ax.grid(visible=False, axis="y")
-    ax.set_xlabel("$ saved in the first year; the dashed line is the whole fuel bill")
-    ax.set_title("Each measure alone, and all together")
+    ax.set_xlabel("$ saved in the first year" + ("\n" if narrow(ax) else "; ") + "dashed: the whole fuel bill")
+    ax.set_title("Saved by each alone, and together")
     return ax
 
 
@@ -65,9 +69,12 @@ def money_by_year(weighed: Weighed, ax: Axes) -> Axes:
     Returns
     -------
     Axes
-        The same, with a line for each row that fits; where a line ends stands its net present value.
+        The same, with a line for each row that fits, of many for those that end highest and all together; where a line
+        ends stands its net present value.
     """
     worth = weighed.flows.mul((1.0 + weighed.discount) ** -weighed.flows.index.to_numpy(float), axis=0).cumsum()
+    best = worth.iloc[-1].drop(TOGETHER, errors="ignore").nlargest(MOST).index
+    worth = worth[[name for name in worth.columns if name in best or name == TOGETHER]]
     ax.axhline(0.0, color=INK, linewidth=1.0)
     dashes = ["-", (0, (5, 2)), (0, (1, 1.2)), (0, (5, 2, 1, 2))]
     for i, name in enumerate(worth.columns):
@@ -81,7 +88,9 @@ def money_by_year(weighed: Weighed, ax: Axes) -> Axes:
     ax.yaxis.set_major_formatter(lambda value, _: f"{value:,.0f}")
     ax.set_ylabel("$ of today, costs taken off")
     ax.set_xlabel("years")
-    ax.set_title("Worth so far")
+    ax.set_title(
+        "Worth so far" + (f", the best {MOST} and all together" if len(weighed.flows.columns) > MOST + 1 else "")
+    )
     return ax
 
 

@@ -12,6 +12,7 @@ The JSON document holds, in SI and full precision (a name without a unit is a pl
 ``unmet``                 hours and degree_hours (K h) below the setpoint with a heater in use, lowest_c inside
 ``out_of_dates``          the same for the hours outside all heaters' dates; lowest_c null where there are none
 ``fuels``                 one entry per heater: what is burned, its range and purchase, and its months
+``spread``                how sure the first heater's fuel is: draws, quantiles, drivers, sigma; null without
 ``design_loads``          steady loads: temperature_c (null where it is not known here) and load_w by name
 ``heater_size_complete``  false where no 20-year minimum is known: no heater may then be sized from this file
 ``monthly``               one entry per month in heating order
@@ -31,7 +32,7 @@ from __future__ import annotations
 import json
 import math
 import os
-from dataclasses import asdict
+from dataclasses import fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -41,10 +42,12 @@ from heatloss.errors import InputError
 from heatloss.fuel import Fuel, purchase
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.design import extreme
+from heatloss.report.spread_text import SPREAD_SCHEMA, spread_data
 
 if TYPE_CHECKING:
     import pandas as pd
 
+    from heatloss.report.spread_text import Sureness
     from heatloss.season import Season
 
 _NUMBER = {"type": "number"}
@@ -68,7 +71,7 @@ _FUEL = _form(
         "basis": {"enum": ["hhv", "lhv"]},
         "price_usd_per_unit": _NUMBER, "price_is_example": {"type": "boolean"}, "cost_usd": _NUMBER,
         "bags": _MAYBE, "bag_kg": _MAYBE, "bags_per_week": _MAYBE, "peak_month": _MONTH, "storage_m3": _MAYBE,
-        "co2_fossil_kg": _NUMBER, "co2_biogenic_kg": _NUMBER,
+        "co2_fossil_kg": _NUMBER, "co2_biogenic_kg": _NUMBER, "electric_kwh": _NUMBER, "ash_kg": _NUMBER,
         "range": _form({"sigma": _NUMBER, "p10": _NUMBER, "p90": _NUMBER}),
         "purchase": _form({"amount": _NUMBER, "bags": {"type": ["integer", "null"]}}),
         "monthly": {
@@ -93,6 +96,7 @@ SEASON_SCHEMA: dict[str, Any] = {
             "floor_area_m2": _NUMBER, "heat_kwh": _NUMBER, "peak_w": _NUMBER, "hand_kwh": _NUMBER,
             "unmet": _BELOW, "out_of_dates": _BELOW,
             "fuels": {"type": "array", "items": _FUEL},
+            "spread": {"oneOf": [{"type": "null"}, SPREAD_SCHEMA]},
             "design_loads": {
                 "type": "object",
                 "additionalProperties": _form({"temperature_c": _MAYBE, "load_w": _NUMBER}),
@@ -124,7 +128,7 @@ SEASON_SCHEMA: dict[str, Any] = {
 }  # fmt: skip
 
 
-def season_data(season: Season, *, sample: bool = False) -> dict[str, Any]:
+def season_data(season: Season, *, sample: bool = False, sure: Sureness | None = None) -> dict[str, Any]:
     """A season as plain numbers, words, lists and mappings.
 
     Parameters
@@ -133,6 +137,8 @@ def season_data(season: Season, *, sample: bool = False) -> dict[str, Any]:
         What ``simulate`` gave.
     sample : bool
         Whether the house is a built-in one.
+    sure : Sureness, optional
+        The range of the first heater's fuel, computed for this house; without it a stated judgement is given.
 
     Returns
     -------
@@ -153,7 +159,8 @@ def season_data(season: Season, *, sample: bool = False) -> dict[str, Any]:
         "hand_kwh": float(season.hand_kwh),
         "unmet": _below(season.unmet),
         "out_of_dates": _below(season.out_of_dates),
-        "fuels": [_fuel(fuel) for fuel in season.fuels],
+        "fuels": [_fuel(fuel, sure if i == 0 else None) for i, fuel in enumerate(season.fuels)],
+        "spread": None if sure is None else spread_data(sure),
         "design_loads": _design_loads(season),
         "heater_size_complete": extreme(season) is not None,
         "monthly": _records(season.monthly),
@@ -166,9 +173,9 @@ def season_data(season: Season, *, sample: bool = False) -> dict[str, Any]:
     }
 
 
-def season_json(season: Season, *, sample: bool = False) -> str:
+def season_json(season: Season, *, sample: bool = False, sure: Sureness | None = None) -> str:
     """A season as a JSON document of the form of ``SEASON_SCHEMA``: :func:`season_data` as text."""
-    return json.dumps(season_data(season, sample=sample), indent=2, ensure_ascii=False, allow_nan=False)
+    return json.dumps(season_data(season, sample=sample, sure=sure), indent=2, ensure_ascii=False, allow_nan=False)
 
 
 def season_csv(season: Season, path: str | os.PathLike[str]) -> None:
@@ -258,10 +265,10 @@ def _below(unmet: pd.Series[float]) -> dict[str, float | None]:
     }
 
 
-def _fuel(fuel: Fuel) -> dict[str, Any]:
-    bought = purchase(fuel)
-    plain = asdict(fuel)
-    del plain["monthly"]
+def _fuel(fuel: Fuel, sure: Sureness | None) -> dict[str, Any]:
+    bought = purchase(fuel) if sure is None else sure.purchase
+    left_out = ("monthly", "hourly", "row", "appliance")
+    plain = {f.name: getattr(fuel, f.name) for f in fields(fuel) if f.name not in left_out}
     plain["price_usd_per_unit"], plain["cost_usd"] = plain.pop("price"), plain.pop("cost")
     return plain | {
         "range": {"sigma": bought.sigma, "p10": bought.low, "p90": bought.high},

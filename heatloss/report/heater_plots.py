@@ -1,4 +1,5 @@
-"""Pictures of a heater's size: loads side by side, what other outputs leave short; drawn on the caller's axes.
+"""Pictures of heaters: loads and shortfall, where the fuel goes, what others cost, what an outage does; drawn on the
+caller's axes.
 
 They share the look of :func:`heatloss.report.plots.style`.
 """
@@ -9,14 +10,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from heatloss.report.measures import Units, fahrenheit, figure
+from heatloss.report.measures import MONTHS, Units, fahrenheit, figure, money
 from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT, power_scale
 
 if TYPE_CHECKING:
+    import pandas as pd
     from matplotlib.axes import Axes
 
     from heatloss.decisions.outage import Outages
     from heatloss.decisions.sizing import HeaterSize
+    from heatloss.season import Season
 
 ASIDE = ", not a size"
 
@@ -152,4 +155,67 @@ def outage_course(found: Outages, ax: Axes, *, units: Units = "us", hours: float
     ax.set_xlabel("hours since it went out; the grey line is freezing")
     ax.legend(frameon=False, fontsize="small")
     ax.set_title("The worst hour to fail in the built spell")
+    return ax
+
+
+def where_fuel_goes(season: Season, ax: Axes) -> Axes:
+    """Draw month by month what of the first heater's fuel reaches the house, and where the rest goes.
+
+    Parameters
+    ----------
+    season : Season
+        With at least one heater.
+    ax : Axes
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+        The same; a bar's height is the energy in the month's fuel, less what a heat pump takes from outdoors.
+    """
+    fuel = season.fuel
+    months = list(fuel.monthly.index)
+    of = fuel.hourly.groupby(fuel.hourly.index.month).sum() / 1e6  # type: ignore[attr-defined]
+    bottom, place = np.zeros(len(months)), np.arange(len(months))
+    parts = (("heat", "heat in the house", INSIDE, ""), ("flue", "up the flue", OUTDOOR, ""),
+             ("starting", "starts", HEATER, ""), ("standby", "waiting", SETPOINT, ""),
+             ("over_fire", "fire too large", "white", "////"))  # fmt: skip
+    for name, label, colour, hatch in parts:
+        height = of.loc[months, name].to_numpy()
+        if height.any():
+            ax.bar(place, height, bottom=bottom, color=colour, hatch=hatch, edgecolor=INK, linewidth=0.5, label=label)
+            bottom = bottom + height
+    ax.set_xticks(place, [MONTHS[m - 1][:3] for m in months])
+    ax.set_ylabel("MWh in the fuel")
+    ax.legend(frameon=False, fontsize="small")
+    ax.set_title(f"Where the fuel goes: {fuel.name}")
+    ax.grid(visible=False, axis="x")
+    return ax
+
+
+def cost_of_sources(sources: pd.DataFrame, ax: Axes) -> Axes:
+    """Draw what a winter costs on each heater, the cheapest below; example prices are hatched.
+
+    Parameters
+    ----------
+    sources : frame
+        From ``heatloss.compare_sources``.
+    ax : Axes
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+        The same.
+    """
+    rows = sources.sort_values("cost")
+    for y, (cost, example) in enumerate(zip(rows["cost"], rows["example_price"], strict=True)):
+        look = {"color": "white", "hatch": "////"} if example else {"color": INSIDE}
+        ax.barh(y, cost, edgecolor=INK, linewidth=0.5, **look)  # type: ignore[arg-type]
+        ax.annotate(money(round(cost)), (cost, y), xytext=(4, 0), textcoords="offset points", va="center")
+    ax.set_yticks(range(len(rows)), [str(name) for name in rows.index])
+    ax.set_xlim(0.0, 1.15 * float(rows["cost"].max()))
+    ax.grid(visible=False, axis="y")
+    ax.set_xlabel("$ a winter for fuel and current; hatched: at example prices")
+    ax.set_title("The same house on other heaters")
     return ax

@@ -3,9 +3,11 @@
 The JSON documents hold SI and full precision; null stands where there is no number.
 
 ``heatloss heater size``: ``title`` ``sample`` ``weather``; ``recommended_w`` (heat delivered), ``governs`` (the load it
-is), ``fitted_w`` (of the house file), ``complete`` (whether the 20-year minimum is known), ``inside_c``, ``margin``;
-``loads``, one entry per method with ``load_w``, ``outdoor_c`` and its ``origin``; ``curve``, one entry per output:
-``output_w``, ``unmet_hours``, ``degree_hours`` (K h), ``lowest`` (degC); ``notes``; ``cautions``.
+is), ``fitted_w`` (labels of the house file) and ``fitted_delivered_w``, ``complete`` (whether the extreme minimum is
+known), ``inside_c``, ``margin``; ``label`` with ``output_w``, ``input_w`` and the ``losses`` between them; ``loads``,
+one entry per method with ``load_w``, ``outdoor_c``, its ``origin`` and what it ``leaves_out``; ``mild_w``;
+``one_or_two``; ``hand``, the sum by hand; ``candidates``; ``curve``, one entry per output: ``output_w``,
+``unmet_hours``, ``degree_hours`` (K h), ``lowest`` (degC); ``notes``; ``air_m3_to_ask``; ``cautions``.
 """
 
 from __future__ import annotations
@@ -14,19 +16,25 @@ import os
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from heatloss.decisions.methods import ASIDE
+from heatloss.physics.heater import room_for_air
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.document import cautioned, document, framed, titled
 from heatloss.report.export import write_whole
 from heatloss.report.measures import (
+    FT2_PER_M2,
+    FT3_PER_M3,
     Units,
     date,
     entry,
     fahrenheit,
     figure,
     heading,
+    pair,
     power,
     table,
     temperature,
+    volume,
     wrapped,
 )
 
@@ -35,7 +43,6 @@ if TYPE_CHECKING:
     from heatloss.season import Season
 
 
-ASIDE = ", not a size"
 Row = tuple[str, str, str, str]
 
 
@@ -57,20 +64,80 @@ def heater_report(size: HeaterSize, *, units: Units = "us", sample: bool = False
         Lines of at most 80 columns, without a line break at the end.
     """
     lines = [*titled(size.season, "How big a heater"), *_size(size, units), *_loads(size, units)]
-    lines += [*_curve(size, units), *cautioned()]
-    return framed(lines, sample)
+    lines += [*_curve(size, units), *_small_and_two(size, units), *_candidates(size, units), *_air(size, units)]
+    return framed([*lines, *cautioned()], sample)
+
+
+def hand_report(size: HeaterSize, *, units: Units = "us", sample: bool = False) -> str:
+    """Write the governing steady load as one page that an installer can check with a calculator."""
+    us = units == "us"
+    outdoor = float(size.outdoor[size.governs])
+    difference = size.inside - outdoor
+    lines = [*titled(size.season, "The steady load by hand"), ""]
+    inside, cold = temperature(size.inside, units), temperature(outdoor, units)
+    lines += wrapped(f"{size.governs}: {inside} inside, {cold} outdoors, {_kelvin(difference, units)} between them.")
+    lines += [""]
+    widths = (30, 10, 13, 11, 14)
+    head = ("", "area", "U", "U x area", "x difference")
+    under = ("", "ft2", "Btu/h ft2 F", "Btu/h F", "Btu/h") if us else ("", "m2", "W/m2 K", "W/K", "W")
+    rows = [_hand_row(str(name), row, us) for name, row in size.hand.to_dict("index").items()]
+    by, watts = size.hand["w_per_k"].sum(), size.hand["w"].sum()
+    total = ("sum", "", "", _by_degree(by, us), _load_figure(watts, us))
+    lines += table([head, under, *rows, total], widths)
+    lines += ["", *_hand_notes(size, us)]
+    return framed([*lines, *cautioned()], sample)
+
+
+def _kelvin(difference: float, units: Units) -> str:
+    return pair(f"{1.8 * difference:.1f} °F", f"{difference:.1f} K", units)
+
+
+def _by_degree(w_per_k: float, us: bool) -> str:
+    return f"{w_per_k * 3.412142 / 1.8:,.1f}" if us else f"{w_per_k:,.1f}"
+
+
+def _load_figure(watts: float, us: bool) -> str:
+    return f"{watts * 3.412142:,.0f}" if us else f"{watts:,.0f}"
+
+
+def _hand_row(name: str, row: dict[Any, Any], us: bool) -> tuple[str, ...]:
+    shown = name if len(name) <= 30 else f"{name[:29]}."
+    area, u = "", ""
+    if row["area"] == row["area"]:
+        area = f"{row['area'] * FT2_PER_M2:,.1f}" if us else f"{row['area']:,.2f}"
+        u = f"{row['u'] / 5.678263:.4f}" if us else f"{row['u']:.4f}"
+    return shown, area, u, _by_degree(row["w_per_k"], us), _load_figure(row["w"], us)
+
+
+def _hand_notes(size: HeaterSize, us: bool) -> Iterator[str]:
+    air = size.hand.loc["air"]
+    room = f"{air['volume'] * FT3_PER_M3:,.0f} ft3" if us else f"{air['volume']:,.1f} m3"
+    heat = air["w_per_k"] / air["ach"] / air["volume"] if air["ach"] else 0.0
+    by = f"{heat * 3.412142 / 1.8 / FT3_PER_M3:.5f} Btu/(ft3 F)" if us else f"{heat:.4f} Wh/(m3 K)"
+    yield from wrapped(f"Air: {room} x {air['ach']:.3f} air changes an hour x {by}.")
+    yield from wrapped("Floor: with the ground under it (ISO 13370), by its whole area. U of glazing with its bars.")
+    governed = float(size.loads[size.governs])
+    if abs(governed - size.hand["w"].sum()) > 1.0:
+        yield from wrapped(f"Times {1.0 + size.margin:.2f} for the margin: {_load_figure(governed, us)}.")
+    yield from wrapped("No sun, no stored heat, curtains open. " + SIZING_CAUTION)
 
 
 def heater_json(size: HeaterSize, *, sample: bool = False) -> str:
     """A heater's size as the JSON document that this module describes."""
     rows = [
-        {"method": method, "load_w": load, "outdoor_c": outdoor, "origin": origin}
-        for method, load, outdoor, origin in zip(size.loads.index, size.loads, size.outdoor, size.origin, strict=True)
-    ]
+        {"method": method, "load_w": size.loads[method], "outdoor_c": size.outdoor[method],
+         "origin": size.origin[method], "leaves_out": size.leaves_out[method]}
+        for method in size.loads.index
+    ]  # fmt: skip
     return document(
         size.season, "heatloss heater size", sample, recommended_w=size.recommended_w, governs=size.governs,
-        fitted_w=size.fitted_w, complete=size.complete, inside_c=size.inside, margin=size.margin, loads=rows,
-        curve=size.curve.to_dict("records"), notes=list(size.notes), cautions=[SIZING_CAUTION, *CAUTIONS],
+        fitted_w=size.fitted_w, fitted_delivered_w=size.fitted_delivered_w, complete=size.complete,
+        inside_c=size.inside, margin=size.margin, label=size.label, loads=rows, mild_w=size.mild_w,
+        one_or_two=size.one_or_two.reset_index().to_dict("records"),
+        hand=size.hand.reset_index().to_dict("records"),
+        candidates=size.candidates.reset_index().to_dict("records") if len(size.candidates) else [],
+        curve=size.curve.to_dict("records"), notes=list(size.notes), air_m3_to_ask=_air_m3(size),
+        cautions=[SIZING_CAUTION, *CAUTIONS],
     )  # fmt: skip
 
 
@@ -95,17 +162,20 @@ def size_facts(size: HeaterSize, units: Units) -> Iterator[tuple[str, str]]:
     reason = "the largest of the loads that count" if size.complete else "the only load known that counts"
     yield "that is", f"{size.governs}: {reason}"
     yield "to hold", f"{temperature(size.inside, units)} inside, {_dates(size.season)}"
-    unit = size.season.fuels[0].appliance if size.season.fuels else None
-    efficiency = 1.0 if unit is None or unit.efficiency is None else unit.efficiency
-    if efficiency < 1.0:
-        heater, label = size.season.fuels[0].heater, power(size.recommended_w / efficiency, units)
-        share = f"at the {100 * efficiency:.0f} % of the {heater}"
-        yield "on a label", f"that is output; a label that gives input, {share}, must say {label}"
-    if size.fitted_w is not None:
-        short = size.recommended_w - size.fitted_w
-        enough = "enough, if that is output" if size.complete else "covers this load, the 20-year one is not known"
+    if size.label:
+        lost = [f"{reason} ({100.0 * (1.0 - factor):.0f} %)" for reason, factor in size.label["losses"].items()]
+        why = f" to make up for {', '.join(lost)}" if lost else ""
+        yield "on its label", f"output of {power(size.label['output_w'], units)}{why}"
+        if size.label["input_w"] is not None and size.label["input_w"] > size.label["output_w"]:
+            share = 100.0 * size.label["output_w"] / size.label["input_w"]
+            burned = power(size.label["input_w"], units)
+            yield "or, as fuel", f"input of {burned}, at the {share:.0f} % of the {size.label['heater']}"
+    if size.fitted_w is not None and size.fitted_delivered_w is not None:
+        short = size.recommended_w - size.fitted_delivered_w
+        enough = "enough" if size.complete else "covers this load, the extreme one is not known"
         verdict = f"short by {power(short, units)}" if short > 0.0 else enough
-        yield "in the house file", f"{power(size.fitted_w, units)}: {verdict}"
+        gives = f"gives {power(size.fitted_delivered_w, units)} on that night: {verdict}"
+        yield "in the house file", f"{power(size.fitted_w, units)} on the label, {gives}"
 
 
 def _dates(season: Season) -> str:
@@ -124,9 +194,13 @@ def _loads(size: HeaterSize, units: Units) -> Iterator[str]:
     yield "  to compare, none of them a size:"
     yield from (f"    {name:<26}{load:<25}{outdoors}" for name, load, outdoors, _ in aside)
     yield from wrapped(
-        "Steady: rated loss times the temperature difference, no sun, no stored heat. Its outdoor temperature is from: "
+        "Steady: rated loss times the temperature difference. Its outdoor temperature is from: "
         + "; ".join(f"{name.removesuffix(ASIDE)}, {size.origin[name]}" for name in _steady(size)) + "."
     )  # fmt: skip
+    for words in dict.fromkeys(size.leaves_out):
+        names = [name for name in size.loads.index if size.leaves_out[name] == words]
+        label = "steady" if names[0].startswith("steady") else names[0].removesuffix(ASIDE)
+        yield from wrapped(f"{label} leaves out: {words}", bullet="- ")
 
 
 def load_rows(size: HeaterSize, units: Units) -> tuple[list[Row], list[Row]]:
@@ -164,3 +238,50 @@ def _curve_row(size: HeaterSize, row: dict[Any, Any], us: bool) -> tuple[str, ..
     lowest = f"{fahrenheit(row['lowest']):.0f}" if us else f"{row['lowest']:.1f}"
     watts = figure(output * 3.412142) if us else figure(output / 1000.0)
     return watts, f"{share:.0f}", f"{row['unmet_hours']:,.0f}", f"{colder:,.0f}", lowest
+
+
+def _small_and_two(size: HeaterSize, units: Units) -> Iterator[str]:
+    rows = size.one_or_two
+    yield from heading("Mild nights, and one heater or two")
+    yield from wrapped(f"Nine in ten of the heated night hours ask for more than {power(size.mild_w, units)}.")
+    one, two = rows.to_dict("records")
+    for words, row in (("one heater of the size", one), ("each of two", two)):
+        watts = row["smallest_fire_w"]
+        if watts > 0.0:
+            fits = (
+                "no more than they ask for" if watts <= size.mild_w else "more than they ask for: it starts and stops"
+            )
+            yield from wrapped(f"Smallest fire of {words}: {power(watts, units)}, {fits}.")
+    yield from wrapped(
+        f"Two of {power(two['each_w'], units)} each: if one fails, the other holds the house down to "
+        f"{temperature(two['holds_to'], units)} outdoors. One alone that fails leaves nothing. Where stock "
+        "would die, take two, or a backup that starts by itself and needs no current."
+    )
+
+
+def _candidates(size: HeaterSize, units: Units) -> Iterator[str]:
+    if not len(size.candidates):
+        return
+    yield from heading("Your own list")
+    for name, row in size.candidates.to_dict("index").items():
+        gives = power(row["delivered_w"], units)
+        yield from wrapped(f"{name}: {gives}, {100.0 * row['share']:.0f} % of the size; {row['verdict']}", bullet="- ")
+
+
+def _air_m3(size: HeaterSize) -> float:
+    """Room that the rule of NFPA 54 asks for, 50 ft3 for each 1,000 Btu/h of input [m3]."""
+    return room_for_air(size.label.get("input_w") or 0.0)
+
+
+def _air(size: HeaterSize, units: Units) -> Iterator[str]:
+    """Combustion air as a question to ask."""
+    room, house = _air_m3(size), size.season.geometry.volume
+    if not room > 0.0:
+        return
+    yield from heading("Air for the fire: ask before you buy")
+    less = "less: it wants air from outdoors" if house < room else "more, while its cover is not tight: still ask"
+    yield from wrapped(
+        f"A fire of that input is said to want {volume(room, units)} of room to draw from (NFPA 54, 50 ft3 for each "
+        f"1,000 Btu/h, read); this house has {volume(house, units)}, {less}. That is a prompt to ask the installer, "
+        "not a ruling. A unit with its own outdoor air and a sealed flue is the better choice in a tight house."
+    )

@@ -32,6 +32,8 @@ LIFT = 24.0
 STEPS = 8
 """Shades between the least and the largest loss, one more at most where round limits ask for it."""
 MANY = 20
+ON_DARK, ON_LIGHT = "#f7f3ec", "#2b2116"
+"""Figures on the shades, which stay as they are on dark paper."""
 SQUARE = ((-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
 QUARTERS = ("north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest")
 
@@ -214,7 +216,9 @@ def _draw(ax: Axes, name: str, corners: Floats, loss: float, shades: Shades, lar
     ax.add_patch(Polygon(corners, closed=True, facecolor=shade, edgecolor=INK, linewidth=0.6, label=name))
     if large:
         dark = float(np.dot(to_rgb(shade), (0.3, 0.59, 0.11))) < 0.55
-        ax.annotate(figure(loss, 2), corners.mean(axis=0), ha="center", va="center", color="white" if dark else INK)
+        ax.annotate(
+            figure(loss, 2), corners.mean(axis=0), ha="center", va="center", color=ON_DARK if dark else ON_LIGHT
+        )
 
 
 class Shades(NamedTuple):

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from heatloss.season import Season
 
 WEEK_HOURS = 168
+SPARSE = 12
+"""Every so many hours the area under a falling line gets a corner: less would show, more only weighs."""
 NARROW = 5.0
 """Figures less wide than this have their keys below and fewer dates, so that they fit a phone [in]."""
 HOUR = pd.Timedelta(hours=1)
@@ -46,7 +48,7 @@ BANDS = (
     Band("machines, people", ("gains",), "#6f6f6f", ""),
     Band("glazing and frame", ("cover", "bridging"), "#2c5274", ""),
     Band("opaque parts", ("opaque",), "#d8d2c4", ""),
-    Band("air leaks", ("infiltration", "curtain leak"), "#7fa6c4", "...."),
+    Band("air leaks", ("infiltration", "curtain leak"), "#7fa6c4", "||||"),
     Band("ground", ("ground",), "#7a5c3a", ""),
     Band("vapour", ("evaporation", "condensation"), "#c4dcea", ""),
     Band("vents", ("vent",), "#eef3f5", "////"),
@@ -55,6 +57,7 @@ BANDS = (
 )
 OTHER = Band("other", (), "#ffffff", "xxxx")
 INK, OUTDOOR, INSIDE, SETPOINT, HEATER = "#333333", "#5b8db8", "#14293d", "#c9c3b4", "#9c2f22"
+INSIDE_RANGE, HEATER_RANGE, GRID, PAPER = "#d8c9a3", "#e6cbc8", "#dddddd", "#ffffff"
 
 
 @contextmanager
@@ -66,7 +69,7 @@ def style() -> Iterator[None]:
         "font.size": 9.0, "axes.titlesize": 10.0, "axes.titlelocation": "left", "axes.titlepad": 8.0,
         "axes.spines.top": False, "axes.spines.right": False, "axes.edgecolor": INK, "axes.labelcolor": INK,
         "xtick.color": INK, "ytick.color": INK, "text.color": INK, "axes.grid": True, "axes.grid.axis": "y",
-        "grid.color": "#dddddd", "grid.linewidth": 0.6, "axes.axisbelow": True, "hatch.linewidth": 0.5,
+        "grid.color": GRID, "grid.linewidth": 0.6, "axes.axisbelow": True, "hatch.linewidth": 0.5,
         "legend.frameon": False, "figure.dpi": 100.0, "savefig.dpi": 100.0,
     }  # fmt: skip
     # Not rc_context: it also puts back what a backend switched on when a notebook drew its first figure within.
@@ -226,8 +229,9 @@ def load_duration(season: Season, ax: Axes, *, sizes: Mapping[str, float] | None
     scale, unit = power_scale(units)
     heat = np.sort(season.hourly["heat"].to_numpy())[::-1] * scale
     heat = heat[heat > 0.0]
-    ax.fill_between(np.arange(len(heat)), heat, step="post", color=HEATER, alpha=0.25, linewidth=0.0)
-    ax.step(np.arange(len(heat)), heat, where="post", color=HEATER, linewidth=1.6, label="load")
+    hours = np.arange(len(heat))
+    ax.fill_between(hours[::SPARSE], heat[::SPARSE], color=HEATER_RANGE, linewidth=0.0)
+    ax.plot(hours, heat, color=HEATER, linewidth=1.6, label="load")
     marked = _sizes(season) if sizes is None else dict(sizes)
     levels = [watts * scale for watts in marked.values()]
     ax.set_ylim(0.0, 1.12 * max([*levels, *heat[:1], 1e-9]))
@@ -236,7 +240,7 @@ def load_duration(season: Season, ax: Axes, *, sizes: Mapping[str, float] | None
         ax.axhline(level, color=INSIDE, linewidth=1.0, linestyle=(0, (5, 2)), label=name)
         ax.annotate(f"{name}: {figure(level)}", (0.99, place), xycoords=("axes fraction", "data"), xytext=(0, 3),
                     textcoords="offset points", ha="right",
-                    bbox={"facecolor": "white", "edgecolor": "none", "pad": 0.8})  # fmt: skip
+                    bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8})  # fmt: skip
     ax.set_xlabel("hours of the year with at least this load")
     ax.set_ylabel(unit)
     ax.set_title("How long the load is how high")
@@ -274,7 +278,7 @@ def temperatures_over_the_year(season: Season, ax: Axes, *, units: Units = "us")
     by_day = (degrees.map(fahrenheit) if units == "us" else degrees).groupby(day)
     mean, low, high = by_day.mean(), by_day["inside"].min(), by_day["inside"].max()
     x = np.arange(len(mean))
-    ax.fill_between(x, low, high, color="#d8c9a3", linewidth=0.0, label="inside")
+    ax.fill_between(x, low, high, color=INSIDE_RANGE, linewidth=0.0, label="inside")
     ax.plot(x, mean["outdoor"], color=OUTDOOR, linewidth=1.1, label="outdoors")
     for i, tank in enumerate(tanks):
         dashes = ("-", (0, (4, 1.5)), (0, (1, 1)))[i % 3]
@@ -314,8 +318,8 @@ def light_by_month(season: Season, ax: Axes) -> Axes:
         wants = catalogue.row("crops", season.house.crop, season.house.own).fields["light"]
         ax.axhspan(wants.low, wants.high, color=OUTDOOR, alpha=0.35, linewidth=0.0, label=season.house.crop)
         ax.annotate(f"{season.house.crop} wants {wants.low:g} to {wants.high:g}", (0.5, wants.high),
-                    xycoords=("axes fraction", "data"), xytext=(0, 3), textcoords="offset points",
-                    ha="center")  # fmt: skip
+                    xycoords=("axes fraction", "data"), xytext=(0, 4), textcoords="offset points",
+                    ha="center", bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8})  # fmt: skip
     ax.set_xticks(place, _month_names(ax, light.index))
     ax.tick_params(axis="x", length=0.0)
     ax.set_ylabel("mol a day on a square metre")
@@ -353,7 +357,7 @@ def fuel_so_far(fuel: Fuel, ax: Axes, *, bought: Purchase | None = None, units: 
     used = np.concatenate([[0.0], np.cumsum(fuel.monthly["amount"].to_numpy())]) * scale
     place = np.arange(len(used))
     low, high = (used * (limit / fuel.amount if fuel.amount > 0.0 else 0.0) for limit in (bought.low, bought.high))
-    ax.fill_between(place, low, high, color=HEATER, alpha=0.25, linewidth=0.0, label="8 winters in 10")
+    ax.fill_between(place, low, high, color=HEATER_RANGE, linewidth=0.0, label="8 winters in 10")
     ax.plot(place, used, color=HEATER, linewidth=2.0, marker="o", markersize=3.5, label="middle estimate")
     enough = bought.amount * scale
     ax.axhline(enough, color=INSIDE, linewidth=1.2, linestyle=(0, (5, 2)), label="to buy")

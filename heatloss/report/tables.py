@@ -53,6 +53,7 @@ class Table(NamedTuple):
     rows: tuple[tuple[str, ...], ...]
     total: tuple[str, ...]
     note: str = ""
+    kind: str = "table"
 
 
 def month_table(season: Season, units: Units) -> Table:

@@ -35,6 +35,7 @@ from heatloss.report.measures import (
     volume,
     wrapped,
 )
+from heatloss.report.spread_text import Sureness, spread_section
 from heatloss.report.tables import flow_tables, month_table
 
 if TYPE_CHECKING:
@@ -47,7 +48,9 @@ MANY_HOURS = 20
 DAY = pd.Timedelta(days=1)
 
 
-def season_report(season: Season, *, units: Units = "us", sample: bool = False) -> str:
+def season_report(
+    season: Season, *, units: Units = "us", sample: bool = False, sure: Sureness | None = None
+) -> str:
     """Write a season as text for a terminal 80 columns wide.
 
     Parameters
@@ -58,6 +61,8 @@ def season_report(season: Season, *, units: Units = "us", sample: bool = False) 
         ``"us"`` or ``"si"``: the units that come first; the main figures carry both.
     sample : bool
         Whether the house is a built-in one: the first and the last line then say so.
+    sure : Sureness, optional
+        The range of the first heater's fuel, computed for this house; without it a stated judgement is printed.
 
     Returns
     -------
@@ -70,7 +75,9 @@ def season_report(season: Season, *, units: Units = "us", sample: bool = False) 
     """
     lines: list[str] = [SAMPLE_NOTE, ""] if sample else []
     for part in PARTS:
-        lines.extend(part(season, units))
+        lines.extend(part(season, units, sure) if part in (_fuels, _assumptions) else part(season, units))
+        if part is _fuels and sure is not None:
+            lines.extend(spread_section(sure))
     lines.extend(_cautions())
     if sample:
         lines.extend(["", SAMPLE_NOTE])
@@ -78,12 +85,17 @@ def season_report(season: Season, *, units: Units = "us", sample: bool = False) 
 
 
 def _title(season: Season, units: Units) -> Iterator[str]:
-    site = season.weather.site
     yield from wrapped(season.house.title or "A house without a title", indent=0)
+    yield from wrapped(place_words(season, units), indent=0)
+
+
+def place_words(season: Season, units: Units) -> str:
+    """What was run, and on whose weather."""
+    site = season.weather.site
     place = f"{abs(site.latitude):.2f} {'N' if site.latitude >= 0 else 'S'} "
     place += f"{abs(site.longitude):.2f} {'E' if site.longitude >= 0 else 'W'}"
     altitude = pair(f"{site.altitude / 0.3048:,.0f} ft", f"{site.altitude:,.0f} m", units)
-    yield from wrapped(f"One winter, hour by hour, on the weather of {site.name}: {place}, {altitude}", indent=0)
+    return f"One winter, hour by hour, on the weather of {site.name}: {place}, {altitude}"
 
 
 def amount_words(amount: float, unit: str, *, places: int | None = None) -> str:
@@ -108,7 +120,7 @@ def _both(fuel: Fuel, us: str, si: str, units: Units) -> str:
     return f"{us} {trade.many}" if fuel.unit == "kWh" else pair(f"{us} {trade.many}", f"{si} {trade.si}", units)
 
 
-def _fuels(season: Season, units: Units) -> Iterator[str]:
+def _fuels(season: Season, units: Units, sure: Sureness | None = None) -> Iterator[str]:
     yield from heading("Fuel for the winter")
     if not season.fuels:
         yield "  The house file has no heater: no fuel is burned."
@@ -116,26 +128,34 @@ def _fuels(season: Season, units: Units) -> Iterator[str]:
     small = f"HEATER TOO SMALL: {hours:,.0f} hours below the setpoint; this fuel does not hold it."
     for number, fuel in enumerate(season.fuels):
         warning = small if number == 0 and hours > MANY_HOURS else ""
-        yield from _fuel(fuel, units, named=len(season.fuels) > 1, warning=warning)
+        computed = sure if number == 0 else None
+        yield from _fuel(fuel, units, computed, named=len(season.fuels) > 1, warning=warning)
 
 
-def _fuel(fuel: Fuel, units: Units, *, named: bool, warning: str) -> Iterator[str]:
+def _fuel(fuel: Fuel, units: Units, sure: Sureness | None, *, named: bool, warning: str) -> Iterator[str]:
     first = fuel_headline(fuel, units)
     yield from wrapped(f"{fuel.heater}: {first}" if named else first)
     if warning:
         yield from wrapped(warning)
-    for label, words in fuel_facts(fuel, units):
+    for label, words in fuel_facts(fuel, units, sure):
         yield from entry(label, words)
 
 
-def fuel_facts(fuel: Fuel, units: Units) -> Iterator[tuple[str, str]]:
+def fuel_facts(fuel: Fuel, units: Units, sure: Sureness | None = None) -> Iterator[tuple[str, str]]:
     """What else there is to say of a heater's fuel: a label, and words with both units."""
-    trade, bought = trade_unit(fuel.unit), purchase(fuel)
+    trade, bought = trade_unit(fuel.unit), purchase(fuel) if sure is None else sure.purchase
+    if sure is not None:
+        likely = sure.likely
+        yield "likely", _both(fuel, amount_words(likely, fuel.unit).split(" ")[0], _si(fuel, likely), units)
     low, high = (amount_words(a, fuel.unit).split(" ")[0] for a in (bought.low, bought.high))
-    yield "8 winters in 10", _both(fuel, f"{low} to {high}", _range_si(fuel, bought), units)
+    label = "8 winters in 10" if sure is None else "8 chances in 10"
+    yield label, _both(fuel, f"{low} to {high}", _range_si(fuel, bought), units)
     enough = _both(fuel, _purchase_words(fuel, bought), _si(fuel, bought.amount), units)
     order = enough if bought.bags is None else f"{count(bought.bags, 'bag', 'bags')}, {enough}"
-    yield "lasts 95 in 100", f"buy {order}: {_room_and_cost(fuel, bought, units)}"
+    level = 95 if sure is None else 100.0 * sure.level
+    yield f"lasts {level:.3g} in 100", f"buy {order}: {_room_and_cost(fuel, bought, units)}"
+    if sure is not None and sure.have is not None:
+        yield "you have", sure.running_out
     source = "EXAMPLE price; type yours" if fuel.price_is_example else "as typed"
     yield "cost", f"{money(fuel.cost)} at ${fuel.price:,.2f} a {trade.one}  ({source})"
     yield from _handling(fuel, units)
@@ -327,13 +347,13 @@ def _later(month_day: str) -> str:
     return f"{_day(month_day) + DAY + pd.offsets.MonthEnd(0):%m-%d}"
 
 
-def _assumptions(season: Season, units: Units) -> Iterator[str]:
+def _assumptions(season: Season, units: Units, sure: Sureness | None = None) -> Iterator[str]:
     yield from heading("What was assumed")
-    for sentence in assumed(season):
+    for sentence in assumed(season, sure):
         yield from wrapped(sentence, bullet="- ")
 
 
-def assumed(season: Season) -> Iterator[str]:
+def assumed(season: Season, sure: Sureness | None = None) -> Iterator[str]:
     """What was assumed of the house, of its heaters' efficiencies and of the range, sentence by sentence."""
     yield from season.assumptions
     for heater, fuel in zip(season.house.heater, season.fuels, strict=False):
@@ -344,10 +364,13 @@ def assumed(season: Season) -> Iterator[str]:
                 f"{heater.name}: {100 * fuel.efficiency:.0f} % counts on the {value} heating value ({fuel.basis}), "
                 f"{like}; type basis if it was measured on the other."
             )
-    for sigma in {purchase(fuel).sigma for fuel in season.fuels}:
+    judged = season.fuels if sure is None else season.fuels[1:]
+    of = "" if sure is None else f" of {judged[0].heater}" if len(judged) == 1 else " of the other heaters"
+    for sigma in {purchase(fuel).sigma for fuel in judged}:
         yield (
-            f"The range and the purchase take a standard deviation of {100 * sigma:.0f} % (+-{100 * P90 * sigma:.0f} % "
-            "from P10 to P90): a stated judgement, until a range is computed for this house."
+            f"The range and the purchase{of} take a standard deviation of {100 * sigma:.0f} % "
+            f"(+-{100 * P90 * sigma:.0f} % from P10 to P90): a stated judgement, until a range is computed for this "
+            "house."
         )
 
 

@@ -107,9 +107,129 @@ def check_values(frame: pd.DataFrame, source: str, dated: bool) -> None:
         )
 
 
+STEPS: dict[str, tuple[float, float, str]] = {
+    "temp_air": (15.0, 30.0, "K"),
+    "temp_dew": (20.0, 60.0, "K"),
+    "wind_speed": (20.0, 45.0, "m/s"),
+    "pressure": (4e3, 30e3, "Pa"),
+}
+"""Column: change from one reading to the next within an hour that is said, and that is refused; common practice."""
+STUCK = 48
+"""Hours of one and the same temperature after which a stuck sensor is said [h]; common practice, no source."""
+
+
+def check_steps(frame: pd.DataFrame, per_hour: int, source: str, dated: bool) -> tuple[str, ...]:
+    """Refuse jumps that no weather makes; say those that are rare, and temperatures that stand still.
+
+    Parameters
+    ----------
+    frame : frame
+        Columns of a record, one row after the other.
+    per_hour : int
+        Rows in an hour.
+    source : str
+        Name of the file, for messages.
+    dated : bool
+        Whether the year of the index means something and is shown.
+
+    Returns
+    -------
+    tuple of str
+        A sentence for each column with rare jumps, and for a temperature that does not change for two days.
+
+    Raises
+    ------
+    WeatherError
+        For a jump beyond the second limit of :data:`STEPS`, with its time.
+    """
+    notes = []
+    for name, (rare, impossible, unit) in STEPS.items():
+        if name not in frame:
+            continue
+        jumps = np.nan_to_num(np.abs(np.diff(frame[name].to_numpy())))
+        worst = int(jumps.argmax())
+        when = shown(frame.index[worst + 1], dated)
+        if jumps[worst] > impossible:
+            raise WeatherError(
+                f"{name} must change by at most {impossible:g} [{unit}] from a row to the next, got {jumps[worst]:g} "
+                f"({source}, {when}). Mend the value, or take another file."
+            )
+        if jumps[worst] > rare:
+            count = int((jumps > rare).sum())
+            notes.append(
+                f"{name} jumps by up to {jumps[worst]:.0f} {unit} from a row to the next ({when}; {count} such)."
+            )
+    moves = np.flatnonzero(np.diff(frame["temp_air"].to_numpy()) != 0.0)
+    still = np.diff(np.concatenate([[-1], moves, [len(frame) - 1]]))
+    if still.max() > STUCK * per_hour:
+        first = int(np.concatenate([[0], moves + 1])[still.argmax()])
+        notes.append(
+            f"temp_air does not change for {still.max() / per_hour:.0f} h from {shown(frame.index[first], dated)}: "
+            "a stuck sensor?"
+        )
+    return tuple(notes)
+
+
 def shown(stamp: pd.Timestamp, dated: bool) -> str:
     """A time as it is shown in messages: with its year only where that means something."""
     return f"{stamp:%Y-%m-%d %H:%M}" if dated else f"{stamp:%d %b %H:%M}"
+
+
+def sun_course(times: pd.DatetimeIndex, longitude: float) -> tuple[Floats, Floats]:
+    """Hour angle and declination of the sun by Spencer's series.
+
+    Parameters
+    ----------
+    times : DatetimeIndex
+        Moments, with a time zone.
+    longitude : float
+        East positive [deg].
+
+    Returns
+    -------
+    array, array
+        Hour angle, 0 at noon, and declination [rad].
+
+    Notes
+    -----
+    Good to 0.1 deg: enough to judge a clock or to lay out a synthetic day, not to compute the sun on a wall.
+
+    References
+    ----------
+    .. [1] Spencer 1971 as in pvlib.
+    """
+    from pvlib.solarposition import declination_spencer71, equation_of_time_spencer71
+
+    utc = times.tz_convert("UTC")
+    minute = utc.hour.to_numpy() * 60.0 + utc.minute.to_numpy() + utc.second.to_numpy() / 60.0
+    day = utc.day_of_year.to_numpy() + minute / 1440.0
+    angle = np.radians((minute + equation_of_time_spencer71(day)) / 4.0 + longitude - 180.0)
+    return (angle + np.pi) % (2.0 * np.pi) - np.pi, np.asarray(declination_spencer71(day))
+
+
+def cos_zenith(times: pd.DatetimeIndex, site: Site) -> Floats:
+    """Cosine of the sun's zenith angle, 0 below the horizon [1].
+
+    Parameters
+    ----------
+    times : DatetimeIndex
+        Moments, with a time zone.
+    site : Site
+        Place.
+
+    Returns
+    -------
+    array
+        sin(latitude) sin(declination) + cos(latitude) cos(declination) cos(hour angle), at least 0 [1].
+
+    References
+    ----------
+    .. [1] Duffie and Beckman, Solar Engineering of Thermal Processes, 4th edition, equation 1.6.5, from memory.
+    """
+    hour_angle, declination = sun_course(times, site.longitude)
+    latitude = np.radians(site.latitude)
+    level = np.sin(latitude) * np.sin(declination) + np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
+    return np.asarray(np.maximum(level, 0.0))
 
 
 def closure(frame: pd.DataFrame, site: Site, minutes: float) -> float:
@@ -129,25 +249,13 @@ def closure(frame: pd.DataFrame, site: Site, minutes: float) -> float:
     float
         Root mean square over all rows of GHI - DHI - DNI cos z [W/m2].
 
-    Notes
-    -----
-    cos z = sin(latitude) sin(declination) + cos(latitude) cos(declination) cos(hour angle), 0 below the horizon, with
-    declination and equation of time by Spencer's series: good to 0.1 deg, enough to judge a clock, not to compute sun.
-
     References
     ----------
-    .. [1] Duffie and Beckman, Solar Engineering of Thermal Processes, 4th edition, equation 1.6.5 and
-       global = diffuse + beam, from memory; Spencer 1971 as in pvlib.
+    .. [1] Duffie and Beckman, Solar Engineering of Thermal Processes, 4th edition, global = diffuse + beam, from
+       memory.
     """
-    from pvlib.solarposition import declination_spencer71, equation_of_time_spencer71
-
-    times = pd.DatetimeIndex(frame.index).tz_convert("UTC") + pd.Timedelta(minutes=minutes)
-    minute = times.hour.to_numpy() * 60.0 + times.minute.to_numpy() + times.second.to_numpy() / 60.0
-    day = times.day_of_year.to_numpy() + minute / 1440.0
-    hour_angle = np.radians((minute + equation_of_time_spencer71(day)) / 4.0 + site.longitude - 180.0)
-    latitude, declination = np.radians(site.latitude), declination_spencer71(day)
-    cos_zenith = np.sin(latitude) * np.sin(declination) + np.cos(latitude) * np.cos(declination) * np.cos(hour_angle)
-    beam = frame["dni"].to_numpy() * np.maximum(cos_zenith, 0.0)
+    times = pd.DatetimeIndex(frame.index) + pd.Timedelta(minutes=minutes)
+    beam = frame["dni"].to_numpy() * cos_zenith(times, site)
     residual = frame["ghi"].to_numpy() - frame["dhi"].to_numpy() - beam
     return float(np.sqrt(np.mean(residual**2)))
 
@@ -239,7 +347,10 @@ def gaps(keys: pd.DatetimeIndex, wanted: pd.DatetimeIndex, source: str, dated: b
             f"{lead}, the last {shown(keys.max(), dated)} ({source}). The file is cut short: download it again."
         )
     if len(missing):
-        return WeatherError(f"{lead} ({source}; missing {_listed(missing, dated)}). Fill the gap or take another file.")
+        return WeatherError(
+            f"{lead} ({source}; missing {_listed(missing, dated)}). "
+            'Gaps of up to 6 h are filled with fill "short"; else take another file.'
+        )
     if len(doubled):
         return WeatherError(f"{lead} ({source}; twice {_listed(doubled, dated)}). Delete the doubled rows.")
     return WeatherError(f"{lead} ({source}; the rows are out of order). Sort them by time.")

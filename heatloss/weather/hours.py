@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from heatloss.errors import WeatherError
 from heatloss.physics.moist_air import standard_pressure
-from heatloss.weather.checks import best_minutes, check_site, check_sun, check_values, gaps
+from heatloss.weather.checks import best_minutes, check_site, check_steps, check_sun, check_values, gaps
+from heatloss.weather.gaps import filled as short_filled
 from heatloss.weather.humidity import dew_over_water, humidity_over_water
 from heatloss.weather.record import AT_READING, YEAR, Record, Site, on_one_year, one_year
 
@@ -38,15 +39,18 @@ class Hours:
     reading_offset: float
     mid_offset: float
     notes: tuple[str, ...]
+    typical: bool
 
 
-def whole_hours(record: Record) -> Hours:
+def whole_hours(record: Record, *, fill: str | None = None) -> Hours:
     """Make whole hours of a record, or say why it cannot be.
 
     Parameters
     ----------
     record : Record
         One file's rows.
+    fill : str, optional
+        ``"short"``: gaps of up to six hours are filled.
 
     Returns
     -------
@@ -67,9 +71,13 @@ def whole_hours(record: Record) -> Hours:
     """
     site = record.site
     check_site(site)
-    rows, per_hour, typical, notes = _in_time(record)
+    rows, per_hour, typical, notes = _in_time(record, fill)
+    if fill == "short":
+        rows, told = short_filled(rows, per_hour, site.source, dated=not typical)
+        notes = (*notes, *told)
     rows, filled = _complete(rows, site, dated=not typical)
     check_values(rows, site.source, dated=not typical)
+    notes = (*notes, *check_steps(rows, per_hour, site.source, dated=not typical))
     index = pd.date_range(
         rows.index[0],
         periods=len(rows) // per_hour,
@@ -89,10 +97,10 @@ def whole_hours(record: Record) -> Hours:
     else:
         mid_offset = record.sun_minute + 30.0 * (per_hour - 1) / per_hour
     notes = (*record.notes, *notes, *filled, *check_sun(frame, site, mid_offset))
-    return Hours(frame, _readings(rows, record), record.reading_minute, mid_offset, notes)
+    return Hours(frame, _readings(rows, record), record.reading_minute, mid_offset, notes, typical)
 
 
-def _in_time(record: Record) -> tuple[pd.DataFrame, int, bool, tuple[str, ...]]:
+def _in_time(record: Record, fill: str | None) -> tuple[pd.DataFrame, int, bool, tuple[str, ...]]:
     """Rows proven to be a year or more without a gap, rows per hour, whether the year is a typical one, notes."""
     source = record.site.source
     stamps = pd.DatetimeIndex(record.frame.index)
@@ -118,13 +126,28 @@ def _in_time(record: Record) -> tuple[pd.DataFrame, int, bool, tuple[str, ...]]:
         )
     if len(stamps) >= year and bool((steps == step).all()):
         return record.frame, per_hour, False, ()
-    if len(stamps) > year and stamps.is_monotonic_increasing:
-        raise gaps(stamps, pd.date_range(stamps[0], stamps[-1], freq=step), source, dated=True)
+    if _real(stamps, step):
+        every = pd.date_range(stamps[0], stamps[-1], freq=step)
+        if fill == "short" and len(every) >= year and not stamps.has_duplicates:
+            return record.frame.reindex(every), per_hour, False, ()
+        if len(stamps) > year:
+            raise gaps(stamps, every, source, dated=True)
     wanted, keys = one_year(per_hour), on_one_year(stamps)
-    if not (len(keys) == year and bool((keys == wanted).all())):
+    if fill == "short" and not keys.has_duplicates and keys.isin(wanted).all():
+        frame = record.frame.set_axis(keys).reindex(wanted)
+    elif not (len(keys) == year and bool((keys == wanted).all())):
         raise gaps(keys, wanted, source, dated=False)
+    else:
+        frame = record.frame.set_axis(wanted)
     what = f"months from {first} to {last}" if last > first else f"{first} without its 29 February"
-    return record.frame.set_axis(wanted), per_hour, True, (f"A typical year, {what}, laid on {YEAR}.",)
+    return frame, per_hour, True, (f"A typical year, {what}, laid on {YEAR}.",)
+
+
+def _real(stamps: pd.DatetimeIndex, step: pd.Timedelta) -> bool:
+    """Whether the rows run through real time, at most a tenth of them missing; a typical year jumps between years."""
+    if not stamps.is_monotonic_increasing:
+        return False
+    return bool((stamps[-1] - stamps[0]) / step < 1.1 * len(stamps))
 
 
 def _rows_per_hour(steps: pd.TimedeltaIndex, source: str) -> int:

@@ -43,6 +43,10 @@ class Weather:
         and ``ground_temperatures`` (depth [m] to twelve months [degC]).
     notes : tuple of str
         What the reader did to the file.
+    typical : bool
+        Whether the year is none that ever was: put together from months, or made of normals.
+    hollow : float
+        By how much still, clear nights have been made colder for a hollow already [K].
 
     Notes
     -----
@@ -57,11 +61,13 @@ class Weather:
     reading_offset: float
     header: Mapping[str, Any]
     notes: tuple[str, ...]
+    typical: bool = False
+    hollow: float = 0.0
 
     @classmethod
-    def from_record(cls, record: Record) -> Weather:
-        """Weather of a file's rows, made into whole hours and checked."""
-        made = whole_hours(record)
+    def from_record(cls, record: Record, *, fill: str | None = None) -> Weather:
+        """Weather of a file's rows, made into whole hours and checked; short gaps filled if ``fill`` is ``"short"``."""
+        made = whole_hours(record, fill=fill)
         return cls(
             hours=made.frame,
             site=record.site,
@@ -70,6 +76,7 @@ class Weather:
             reading_offset=made.reading_offset,
             header=dict(record.header),
             notes=made.notes,
+            typical=made.typical or record.site.kind == "normals",
         )
 
     @classmethod

@@ -11,7 +11,7 @@ import pytest
 
 from heatloss.catalogue import row
 from heatloss.errors import InputError
-from heatloss.fuel import demand, heating_value, purchase
+from heatloss.fuel import demand, heating_value, purchase, typed_amount
 
 MMBTU_KWH = 1e6 * 1055.05585262 / 3.6e6
 LB = 0.45359237
@@ -34,8 +34,17 @@ class PlainRow:
         return {"unit": self._unit}[field]
 
 
-PELLETS = PlainRow("pellets", "short_ton", mass_per_unit=2000 * LB, hhv=19.0e6, lhv=17.6e6, bag_mass=40 * LB,
-                   bulk_density=650.0, price=300.0, co2_biogenic=1650.0)
+PELLETS = PlainRow(
+    "pellets",
+    "short_ton",
+    mass_per_unit=2000 * LB,
+    hhv=19.0e6,
+    lhv=17.6e6,
+    bag_mass=40 * LB,
+    bulk_density=650.0,
+    price=300.0,
+    co2_biogenic=1650.0,
+)
 CORDWOOD = PlainRow("oak", "cord", mass_per_unit=1700.0, hhv=15.0e6, lhv=13.5e6, price=250.0)
 PROPANE = PlainRow("propane", "gallon", mass_per_unit=1.92, hhv=50.2e6, lhv=46.3e6, price=2.5, co2_fossil=12.70 * LB)
 POWER = PlainRow("electricity", "kWh", mass_per_unit=1.0, hhv=3.6e6, lhv=3.6e6, price=0.15)
@@ -230,3 +239,30 @@ def test_a_fuel_without_any_price_is_refused() -> None:
     with pytest.raises(InputError, match=r"price must be given for straw.*\(heater 'heater'\)"):
         demand(year(), fuel=unpriced, efficiency=0.8, basis="hhv")
     assert demand(year(), fuel=unpriced, efficiency=0.8, basis="hhv", price=100.0).cost > 0.0
+
+
+@pytest.mark.parametrize(
+    ("fuel", "typed", "expected"),
+    [  # definitions: 2000 lb a short ton, 40 lb a bag, 128 ft3 a cord, 231 in3 a gallon, 3.6 MJ a kWh
+        ("pellets", "6 short_ton", 6.0),
+        ("pellets", "250 bags", 5.0),
+        ("pellets", "907.18474 kg", 1.0),
+        ("cordwood red oak", "3 cord", 3.0),
+        ("cordwood red oak", "128 ft3", 1.0),
+        ("propane", "300 gallon", 300.0),
+        ("electricity", "500 kWh", 500.0),
+        ("shelled corn", "40 bushels", 40.0),
+    ],
+)
+def test_an_amount_is_typed_in_the_units_of_its_trade(fuel: str, typed: str, expected: float) -> None:
+    heat = pd.Series(1000.0, index=pd.date_range("2001-01-01", periods=24, freq="h"))
+    used = demand(heat, fuel=row("fuels", fuel), efficiency=0.8, basis="hhv", price=1.0)
+    assert typed_amount(typed, used) == pytest.approx(expected, rel=1e-12)
+
+
+@pytest.mark.parametrize("typed", ["6 tons", "6", "", "-3 bags", "2 cord", "many bags", "nan bags"])
+def test_an_amount_in_another_unit_is_refused(typed: str) -> None:
+    heat = pd.Series(1000.0, index=pd.date_range("2001-01-01", periods=24, freq="h"))
+    used = demand(heat, fuel=row("fuels", "pellets"), efficiency=0.8, basis="hhv")
+    with pytest.raises(InputError, match="what you have must be an amount of pellets in short tons or bags"):
+        typed_amount(typed, used, name="what you have")

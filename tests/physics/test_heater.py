@@ -27,6 +27,24 @@ def test_space_heating_equipment(outdoor: float, efficiency: float, load: float,
     assert burned == pytest.approx(fuel, rel=5e-3)
 
 
+def test_equipment_with_fans() -> None:
+    """The series' cases with fans: their heat takes burner load away; a draft fan warms nobody (from memory)."""
+    plain = heater.modulating_input(4000.0, output=10000.0, efficiency=0.8)
+    always, power = heater.furnace_with_fans(4000.0, output=10000.0, efficiency=0.8, circulating=200.0, cycling=False)
+    assert always == heater.modulating_input(3800.0, output=10000.0, efficiency=0.8)
+    assert power == 200.0
+    cycles, power = heater.furnace_with_fans(4000.0, output=10000.0, efficiency=0.8, circulating=200.0)
+    assert power == pytest.approx(200.0 * 4000.0 / 10200.0)
+    assert always < cycles < plain
+    drawn, power = heater.furnace_with_fans(4000.0, output=10000.0, efficiency=0.8, draft=50.0)
+    assert (drawn, power) == (plain, pytest.approx(20.0))
+
+
+def test_height_of_a_pressure() -> None:
+    assert heater.pressure_height(101325.0) == 0.0
+    assert heater.pressure_height(83011.0) == pytest.approx(1650.0, abs=1.0)  # standard atmosphere, from memory
+
+
 def test_on_off_heater_spends_more_at_low_fire() -> None:
     heat = np.linspace(0.0, 10000.0, 11)
     burned = heater.on_off_input(heat, output=10000.0, efficiency=0.8, standby_power=50.0, start_energy=5e5)

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from heatloss import units
-from heatloss.physics import air_exchange, ground, steady
+from heatloss.physics import air_exchange, ground, heater, steady
 
 TEXT = (Path(__file__).parent / "rules.csv").read_text(encoding="utf-8")
 ROWS = {row["id"]: row for row in csv.DictReader(TEXT.splitlines())}
@@ -62,8 +62,9 @@ def test_insulated_strip() -> None:
 
 
 def test_room_for_an_open_burner() -> None:
-    room = 3600
-    assert [room / 50 * 1000] == near("E18")
+    asked = heater.room_for_air(units.parse("72000 Btu/h", "W")) / units.FOOT**3
+    assert asked == pytest.approx(3600, rel=1e-7)
+    assert [round(asked / 50 * 1000, 2)] == near("E18")
 
 
 def test_slab_table() -> None:

@@ -39,7 +39,7 @@ def test_bars_of_loads(size: Any, ax: Any) -> None:
     assert load_bars(size, ax, units="si") is ax
     assert widths(ax) == pytest.approx((size.loads / 1000.0).to_list()[::-1])
     assert ax.get_lines()[0].get_xdata()[0] == pytest.approx(size.recommended_w / 1000.0)
-    assert sum("not a size" in t.get_text() for t in ax.get_yticklabels()) == 3
+    assert sum("not a size" in t.get_text() for t in ax.get_yticklabels()) == 6
 
 
 def test_hours_short(size: Any, ax: Any) -> None:

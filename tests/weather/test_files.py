@@ -79,8 +79,10 @@ def test_latin_1_names(text, tmp_path: Path) -> None:
 def test_unknown_kind_lists_the_nearest_and_picks_none() -> None:
     with pytest.raises(UnknownNameError) as caught:
         read_weather("chicago", kind="tmy")
-    assert str(caught.value) == "kind must be a known name, got 'tmy'. The nearest: tmy3."
-    assert KINDS == ("tmy3", "epw", "pvgis_csv", "pvgis_json", "nsrdb")
+    assert str(caught.value) == "kind must be a known name, got 'tmy'. The nearest: tmy3, tmy2."
+    assert KINDS == (
+        "tmy3", "tmy2", "epw", "pvgis_csv", "pvgis_json", "nsrdb", "isd_lite", "measured", "normals"
+    )  # fmt: skip
 
 
 def test_missing_file() -> None:
@@ -100,11 +102,11 @@ def test_what_is_no_file(name: str) -> None:
 
 def test_wrong_format(written) -> None:
     assert refusal(written("hello\nworld\n")) == (
-        "weather file must be TMY3 CSV, EPW, a PVGIS typical year (csv, json) or NSRDB CSV, got one that starts with "
-        "'hello' (weather.txt). Say which with kind: tmy3, epw, pvgis_csv, pvgis_json, nsrdb."
+        "weather file must be one of those README lists, got one that starts with 'hello' (weather.txt). Say which "
+        "with kind: tmy3, tmy2, epw, pvgis_csv, pvgis_json, nsrdb, isd_lite, measured, normals."
     )
     assert refusal(written("PK\x03\x04...")).endswith("Unzip it first.")
-    assert refusal(written("")).startswith("weather file must be TMY3 CSV")
+    assert refusal(written("")).startswith("weather file must be one of those README lists, got an empty file")
 
 
 def test_wrong_kind(written, text) -> None:
@@ -138,7 +140,7 @@ def test_8759_rows(name: str, head: int, written, text) -> None:
     del lines[head + 72 * 24 + 6]
     assert refusal(written("\n".join(lines))) == (
         "hours must follow one another without a gap, got 8759 rows of 8760 (weather.txt; missing 14 Mar 06:00). "
-        "Fill the gap or take another file."
+        'Gaps of up to 6 h are filled with fill "short"; else take another file.'
     )
 
 
@@ -147,7 +149,8 @@ def test_gap_lists_five_times(written, text) -> None:
     del lines[18 + 100 : 18 + 107]
     assert refusal(written("\n".join(lines))) == (
         "hours must follow one another without a gap, got 8753 rows of 8760 (weather.txt; missing 05 Jan 04:00, "
-        "05 Jan 05:00, 05 Jan 06:00, 05 Jan 07:00, 05 Jan 08:00 and 2 more). Fill the gap or take another file."
+        "05 Jan 05:00, 05 Jan 06:00, 05 Jan 07:00, 05 Jan 08:00 and 2 more). "
+        'Gaps of up to 6 h are filled with fill "short"; else take another file.'
     )
 
 
@@ -156,7 +159,7 @@ def test_gap_of_half_an_hour(written, text) -> None:
     del lines[3 + 101]
     assert refusal(written("\n".join(lines))) == (
         "hours must follow one another without a gap, got 17519 rows of 17520 (weather.txt; missing 03 Jan 02:30). "
-        "Fill the gap or take another file."
+        'Gaps of up to 6 h are filled with fill "short"; else take another file.'
     )
 
 

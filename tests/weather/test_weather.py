@@ -121,7 +121,7 @@ def test_missing_humidity(frame) -> None:
 def test_gaps_and_rows(frame) -> None:
     assert refusal(frame.drop(frame.index[100])) == (
         "hours must follow one another without a gap, got 8759 rows of 8760 (frame; missing 05 Jan 04:00). "
-        "Fill the gap or take another file."
+        'Gaps of up to 6 h are filled with fill "short"; else take another file.'
     )
     assert refusal(frame.iloc[:5000]).endswith("The file is cut short: download it again.")
     assert refusal(frame.iloc[:1]).startswith("hours must be 8760 or more, each with its time, got 1 rows (frame).")
