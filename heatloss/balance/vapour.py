@@ -13,7 +13,6 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from heatloss.balance.compiling import NONE, Floats, Rows, compiled, inlined
 from heatloss.physics.moist_air import saturation_pressure
