@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -20,6 +21,9 @@ def fuels(
     tilt: Annotated[float, typer.Option(help="Of the panels, in degrees.")] = 60.0,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the comparison there.")] = None,
+    figure: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")
+    ] = None,
     json: Json = False,
 ) -> None:
     """What your heaters burn hour by hour, and the same house on other fuels."""
@@ -37,6 +41,12 @@ def fuels(
     panels = panels_of(season, tilt=tilt) if off_grid else None
     if csv is not None:
         fuels_csv(found, csv)
+    if figure is not None:
+        from heatloss.report.heater_plots import cost_of_sources, where_fuel_goes
+        from heatloss.report.picture_file import write_pictures
+
+        own = [partial(where_fuel_goes, season)] if season.fuels else []
+        write_pictures([*own, partial(cost_of_sources, found)], figure)
     if json:
         typer.echo(fuels_json(season, found, panels, sample=sample))
     else:
