@@ -179,6 +179,16 @@ class Weather:
             raise InputError(f"base must be between -90 and 60 [degC], got {base:g}. 65 degF is 18.333 degC.")
         return statistics.degree_days(self.daily, base)
 
+    def cooling_degree_days(self, base: float) -> float:
+        """Cooling degree days of a year above ``base`` [degC], from daily means of the readings [K d]."""
+        if not -90.0 <= base <= 60.0:
+            raise InputError(f"base must be between -90 and 60 [degC], got {base:g}. 65 degF is 18.333 degC.")
+        return statistics.cooling_degree_days(self.daily, base)
+
+    def annual_minima(self) -> pd.Series[float]:
+        """Yearly minima of the head, or fitted to ten winters or more: :func:`.statistics.annual_minima`."""
+        return statistics.annual_minima(self.readings, self.header, north=self.site.latitude >= 0.0)
+
     def monthly(self) -> pd.DataFrame:
         """Means of the twelve months: :func:`.statistics.monthly`."""
         return statistics.monthly(self.hours, self.daily)
