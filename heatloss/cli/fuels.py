@@ -8,7 +8,19 @@ from typing import Annotated
 
 import typer
 
-from heatloss.cli.shared import HouseFile, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import (
+    Fill,
+    HouseFile,
+    Json,
+    Kind,
+    Sample,
+    Us,
+    WeatherFile,
+    app,
+    house_of,
+    units_of,
+    weather_of,
+)
 
 
 @app.command()
@@ -16,6 +28,8 @@ def fuels(
     house: HouseFile = None,
     sample: Sample = False,
     weather: WeatherFile = None,
+    kind: Kind = None,
+    fill: Fill = None,
     heaters: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")] = None,
     off_grid: Annotated[bool, typer.Option("--off-grid", help="Panels and battery for the worst week.")] = False,
     tilt: Annotated[float, typer.Option(help="Of the panels, in degrees.")] = 60.0,
@@ -28,7 +42,7 @@ def fuels(
 ) -> None:
     """What your heaters burn hour by hour, and the same house on other fuels."""
     described, folder = house_of(house, sample, "fuels")
-    record = weather_of(described, folder, weather)
+    record = weather_of(described, folder, weather, kind, fill)
 
     from heatloss.decisions.candidates import read_heaters
     from heatloss.decisions.off_grid import off_grid as panels_of
