@@ -14,7 +14,7 @@ from heatloss import catalogue
 from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
 from heatloss.balance.assumptions import assumptions, defaults_used
 from heatloss.balance.conductance import rated
-from heatloss.balance.drivers import Drivers, at_place, prepare
+from heatloss.balance.drivers import Drivers, Site, at_place, prepare
 from heatloss.balance.network import Network, Run
 from heatloss.balance.schedule import in_use
 from heatloss.errors import InputError
@@ -348,15 +348,15 @@ def heated_hours(house: House, index: pd.DatetimeIndex) -> NDArray[np.bool_]:
     return np.logical_or.reduce(uses) if uses else np.ones(len(index), dtype=bool)
 
 
-def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterations: int = 2) -> Season:
+def simulate(house: House, weather: Weather | Site, *, steps_per_hour: int = 4, iterations: int = 2) -> Season:
     """Run the hourly balance of a house on a weather record.
 
     Parameters
     ----------
     house : House
         From ``read_house`` or ``House(**data)``.
-    weather : Weather
-        From ``read_weather`` or ``Weather.from_frame``.
+    weather : Weather or Site
+        From ``read_weather`` or ``Weather.from_frame``; a ``Site`` of it keeps sun and sky for the next house.
     steps_per_hour : int
         Implicit sub-steps of an hour; the heat of a season moves by about 0.1 % from 4 to many.
     iterations : int
@@ -383,11 +383,11 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
     >>> 2.0 < season.fuel.amount < 20.0
     True
     """
-    if not hasattr(weather, "hours"):
-        raise InputError(f"weather must be a Weather, got {weather!r}. Read it first: read_weather({weather!r}).")
+    record = weather.weather if isinstance(weather, Site) else weather
+    if not hasattr(record, "hours"):
+        raise InputError(f"weather must be a Weather, got {record!r}. Read it first: read_weather({record!r}).")
     if not (isinstance(steps_per_hour, int) and steps_per_hour > 0):
         raise InputError(f"steps_per_hour must be a whole number > 0, got {steps_per_hour!r}.")
-    weather = at_place(weather, house.place)
     geometry = build(house)
     drivers = prepare(house, geometry, weather)
     made = assemble(house, geometry, drivers)
@@ -400,7 +400,7 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
         raise InputError(
             f"the ledger must close within {CLOSES:g} of the gains, got {run.closure:.2g}. Report this house."
         )
-    return Season(house, weather, geometry, drivers, made, run)
+    return Season(house, at_place(record, house.place), geometry, drivers, made, run)
 
 
 def _warm_run(made: Assembly, hours: int, substeps: int, iterations: int) -> Run:

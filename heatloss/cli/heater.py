@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
@@ -34,6 +35,9 @@ def heater(
     hand: Annotated[bool, typer.Option("--hand", help="One page to check with a calculator.")] = False,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the curve of outputs there.")] = None,
+    figure: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")
+    ] = None,
     json: Json = False,
 ) -> None:
     """How big a heater: loads side by side, and what other outputs would do."""
@@ -48,5 +52,11 @@ def heater(
     size = size_heater(described, record, margin=margin, candidates=mine)
     if csv is not None:
         heater_csv(size, csv)
+    if figure is not None:
+        from heatloss.report.heater_plots import hours_short, load_bars, lowest_inside
+        from heatloss.report.picture_file import write_pictures
+
+        draws = (load_bars, hours_short, lowest_inside)
+        write_pictures([partial(draw, size, units=units_of(us)) for draw in draws], figure)
     report = hand_report if hand else heater_report
     typer.echo(heater_json(size, sample=sample) if json else report(size, units=units_of(us), sample=sample))

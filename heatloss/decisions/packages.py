@@ -30,8 +30,8 @@ COLUMNS = (
     "light_darkest", "heat_kwh", "peak_w", "lowest", "unmet_hours",
 )  # fmt: skip
 AS_IT_IS = "as it is"
-MILD = {"setpoint", "air", "gains"}
-"""Tables that can change without another network."""
+STRUCTURAL = {"part", "surface", "space", "water", "bed", "shape", "heater"}
+"""Tables of which a change may make another network."""
 Names = tuple[str, ...]
 Floats = NDArray[np.float64]
 
@@ -85,7 +85,8 @@ class Bench:
         """
         asked = [self.names(some) for some in sets]
         new = [some for some in dict.fromkeys([(), *asked]) if some not in self._known]
-        for wave in ([some for some in new if len(some) < 2], [some for some in new if len(some) > 1]):
+        for few, many in ((0, 1), (2, 2), (3, len(self.measures))):
+            wave = [some for some in new if few <= len(some) <= many]
             if wave:
                 self._simulate(sorted(wave, key=self._kind))
         rows = {some: self._known[some] for some in asked if self._known[some]}
@@ -101,13 +102,13 @@ class Bench:
 
     def _kind(self, chosen: Names) -> tuple[bool, ...]:
         """Sets that make like networks stand one after another, so that they are marched together."""
-        first = sorted(self.measures, key=lambda m: ("add" not in m.changes, _tables(m) <= MILD))
+        first = sorted(self.measures, key=lambda m: not _tables(m) & STRUCTURAL)
         return tuple(m.name in chosen for m in first)
 
     def _simulate(self, sets: Sequence[Names]) -> None:
         """Run sets and keep their rows; the house as it is must be among them or known.
 
-        The ground is told the inside of the house as it is, moved by what each measure alone moves it.
+        The ground is told the inside of the house as it is, moved by what measures move it alone and in pairs.
         """
         made: list[tuple[Names, list[Measure], list[float]]] = []
 
@@ -137,9 +138,14 @@ class Bench:
         """Monthly means inside, January first, about as they will be [degC]; None before anything has been run."""
         if () not in self._known:
             return None
-        known: Floats = self._known[()]["inside"]
-        alone = [self._known.get((name,), {}).get("inside", known) - known for name in some]
-        return np.asarray(known + sum(alone))
+        base: Floats = self._known[()]["inside"]
+
+        def moved(few: Names) -> Floats | float:
+            return self._known[few]["inside"] - base if self._known.get(few) else 0.0
+
+        alone = sum(moved((name,)) for name in some)
+        pairs = [(a, b) for a, b in combinations(some, 2) if self._known.get((a, b))] if len(some) > 2 else []
+        return np.asarray(base + alone + sum(moved(p) - moved(p[:1]) - moved(p[1:]) for p in pairs))
 
     def _judged(
         self, base: Mapping[str, Any], row: Mapping[str, Any], measures: Sequence[Measure], prices: Sequence[float]
@@ -160,8 +166,8 @@ class Bench:
 
 
 def _tables(measure: Measure) -> set[str]:
-    """Tables of the house file that a measure sets, scales, shifts or swaps."""
-    return {table for way in ("set", "scale", "shift", "swap") for table in measure.changes.get(way, {})}
+    """Tables of the house file that a measure touches."""
+    return {table for way, tables in measure.changes.items() if way != "close" for table in tables}
 
 
 def packages(bench: Bench, *, size: int | None = None, budget: float | None = None) -> pd.DataFrame:

@@ -282,7 +282,7 @@ def test_the_starter_file_reads_and_every_cost_has_a_source(tmp_path: Path) -> N
 
 
 RAISE = {"circulation fans", "heat pump", "propane in place", "warm floor, cooler air"}
-"""Fans warm the air a little; two change what is burned, not the heat; a floor that carries it all loses to the soil."""
+"""Fans warm the air a little; two change what is burned; a floor that carries all heat loses more to the soil."""
 
 
 def test_every_starter_measure_fits_a_plain_house_and_lowers_its_heat(house_maker: Any, chicago: Any) -> None:
