@@ -31,7 +31,7 @@ def heater(
     kind: Kind = None,
     fill: Fill = None,
     margin: Annotated[float, typer.Option(help="Added to the 99.6 % load: 0.20 for 20 per cent.")] = 0.20,
-    candidates: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")] = None,
+    heaters: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")] = None,
     hand: Annotated[bool, typer.Option("--hand", help="One page to check with a calculator.")] = False,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the curve of outputs there.")] = None,
@@ -48,7 +48,7 @@ def heater(
     from heatloss.decisions.sizing import size_heater
     from heatloss.report.heater_text import hand_report, heater_csv, heater_json, heater_report
 
-    mine = () if candidates is None else read_heaters(candidates)
+    mine = () if heaters is None else read_heaters(heaters)
     size = size_heater(described, record, margin=margin, candidates=mine)
     if csv is not None:
         heater_csv(size, csv)
