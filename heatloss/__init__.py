@@ -11,18 +11,24 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from heatloss.balance import Network, conductances
     from heatloss.batch import Totals, simulate_many
+    from heatloss.decisions.calibration import calibrate
+    from heatloss.decisions.logs import read_log
     from heatloss.decisions.outage import outage
     from heatloss.decisions.payback import payback
     from heatloss.decisions.sizing import size_heater
     from heatloss.decisions.sources import compare_sources
     from heatloss.decisions.spread import Spread, spread
     from heatloss.decisions.sweep import sweep
+    from heatloss.decisions.winters import winters
     from heatloss.errors import InputError, UnknownNameError, WeatherError
     from heatloss.geometry import surfaces
     from heatloss.house import House, read_house, sample_house
     from heatloss.season import Season, simulate
     from heatloss.variants import vary
     from heatloss.weather import Weather, read_weather
+    from heatloss.weather.normals import Normals
+    from heatloss.weather.synthetic import synthetic_year
+    from heatloss.weather.years import read_years
 
 __version__ = "0.1.0"
 
@@ -32,6 +38,10 @@ _HOME = {
     "sample_house": "heatloss.house",
     "Weather": "heatloss.weather",
     "read_weather": "heatloss.weather",
+    "read_years": "heatloss.weather.years",
+    "Normals": "heatloss.weather.normals",
+    "synthetic_year": "heatloss.weather.synthetic",
+    "winters": "heatloss.decisions.winters",
     "surfaces": "heatloss.geometry",
     "conductances": "heatloss.balance",
     "Network": "heatloss.balance",
@@ -44,6 +54,8 @@ _HOME = {
     "compare_sources": "heatloss.decisions.sources",
     "outage": "heatloss.decisions.outage",
     "payback": "heatloss.decisions.payback",
+    "calibrate": "heatloss.decisions.calibration",
+    "read_log": "heatloss.decisions.logs",
     "spread": "heatloss.decisions.spread",
     "Spread": "heatloss.decisions.spread",
     "sweep": "heatloss.decisions.sweep",
@@ -56,18 +68,22 @@ __all__ = [
     "House",
     "InputError",
     "Network",
+    "Normals",
     "Season",
     "Spread",
     "Totals",
     "UnknownNameError",
     "Weather",
     "WeatherError",
+    "calibrate",
     "compare_sources",
     "conductances",
     "outage",
     "payback",
     "read_house",
+    "read_log",
     "read_weather",
+    "read_years",
     "sample_house",
     "simulate",
     "simulate_many",
@@ -75,7 +91,9 @@ __all__ = [
     "spread",
     "surfaces",
     "sweep",
+    "synthetic_year",
     "vary",
+    "winters",
 ]
 
 

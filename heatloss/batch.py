@@ -402,6 +402,7 @@ def _march(cases: list[Case], plan: Plan, clock: Clock) -> _Sums:
     lanes = Lanes(plan, step=3600.0, substeps=clock.substeps, iterations=clock.iterations, whole=False)
     before = min(WARM_UP_HOURS, hours)
     lanes.advance(hours - before, before)
+    lanes.pause()
     day, days = clock.days
     sums = _Sums(
         monthly=np.zeros((n, 12)),

@@ -14,7 +14,7 @@ from heatloss import catalogue
 from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
 from heatloss.balance.assumptions import assumptions, defaults_used
 from heatloss.balance.conductance import rated
-from heatloss.balance.drivers import Drivers, at_place, prepare
+from heatloss.balance.drivers import Drivers, Site, at_place, prepare
 from heatloss.balance.network import Network, Run
 from heatloss.balance.schedule import in_use
 from heatloss.errors import InputError
@@ -91,9 +91,14 @@ class Season:
         if vents.any():
             found["vent"] = self.run.lane_power[:, vents].sum(axis=1)
         found["heater"] = self.run.lane_power[:, ~vents].sum(axis=1)
+        latent = self.run.lane_latent
+        if latent.shape[1]:
+            drawn = np.where(latent < 0.0, latent, 0.0).sum(axis=1)
+            found["evaporation"] = found.get("evaporation", np.zeros(hours)) + drawn
+            found["condensation"] = np.where(latent > 0.0, latent, 0.0).sum(axis=1)
         found["storage"] = self.run.storage
-        order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent"]
-        order += ["sun", "gains", "heater", "storage"]
+        order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent", "drying"]
+        order += ["sun", "gains", "condensation", "heater", "storage"]
         return {path: found[path] for path in order if path in found}
 
     @cached_property
@@ -343,15 +348,15 @@ def heated_hours(house: House, index: pd.DatetimeIndex) -> NDArray[np.bool_]:
     return np.logical_or.reduce(uses) if uses else np.ones(len(index), dtype=bool)
 
 
-def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterations: int = 2) -> Season:
+def simulate(house: House, weather: Weather | Site, *, steps_per_hour: int = 4, iterations: int = 2) -> Season:
     """Run the hourly balance of a house on a weather record.
 
     Parameters
     ----------
     house : House
         From ``read_house`` or ``House(**data)``.
-    weather : Weather
-        From ``read_weather`` or ``Weather.from_frame``.
+    weather : Weather or Site
+        From ``read_weather`` or ``Weather.from_frame``; a ``Site`` of it keeps sun and sky for the next house.
     steps_per_hour : int
         Implicit sub-steps of an hour; the heat of a season moves by about 0.1 % from 4 to many.
     iterations : int
@@ -378,11 +383,11 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
     >>> 2.0 < season.fuel.amount < 20.0
     True
     """
-    if not hasattr(weather, "hours"):
-        raise InputError(f"weather must be a Weather, got {weather!r}. Read it first: read_weather({weather!r}).")
+    record = weather.weather if isinstance(weather, Site) else weather
+    if not hasattr(record, "hours"):
+        raise InputError(f"weather must be a Weather, got {record!r}. Read it first: read_weather({record!r}).")
     if not (isinstance(steps_per_hour, int) and steps_per_hour > 0):
         raise InputError(f"steps_per_hour must be a whole number > 0, got {steps_per_hour!r}.")
-    weather = at_place(weather, house.place)
     geometry = build(house)
     drivers = prepare(house, geometry, weather)
     made = assemble(house, geometry, drivers)
@@ -395,13 +400,13 @@ def simulate(house: House, weather: Weather, *, steps_per_hour: int = 4, iterati
         raise InputError(
             f"the ledger must close within {CLOSES:g} of the gains, got {run.closure:.2g}. Report this house."
         )
-    return Season(house, weather, geometry, drivers, made, run)
+    return Season(house, at_place(record, house.place), geometry, drivers, made, run)
 
 
 def _warm_run(made: Assembly, hours: int, substeps: int, iterations: int) -> Run:
     before = min(WARM_UP_HOURS, hours)
     warm = made.network.run(before, substeps=substeps, iterations=iterations, first=hours - before)
-    ready = made.network.started(dict(zip(warm.temperature.columns, warm.lane_temperature[-1], strict=True)))
+    ready = made.network.continued(warm)
     return ready.run(hours, substeps=substeps, iterations=iterations)
 
 

@@ -15,17 +15,22 @@ import numpy as np
 from numpy.typing import NDArray
 
 from heatloss import catalogue
+from heatloss.balance.canopy import Canopy, canopy_of, grow
+from heatloss.balance.curtains import LEVEL_SHARE, Closed, Stack, closed_curtains, hang, stacks_of
 from heatloss.balance.drivers import Drivers
 from heatloss.balance.floor import Column, ground_of, yearly_wave
 from heatloss.balance.heating import heat
+from heatloss.balance.inside import fixed_films, inside_films
 from heatloss.balance.network import Driven, Network, Value
-from heatloss.balance.panels import Panel, closed_curtain, panel_of
+from heatloss.balance.panels import Panel, panel_of
 from heatloss.balance.schedule import Targets, targets
 from heatloss.balance.sunlight import Inside, Sunlight, distribute
+from heatloss.balance.tanks import Tank, fill
+from heatloss.balance.wetness import moisten
 from heatloss.catalogue import Row
 from heatloss.geometry import Geometry, Surface
-from heatloss.house import House, Water
-from heatloss.physics import air_exchange, films, ground, moist_air, snow, water
+from heatloss.house import House
+from heatloss.physics import air_exchange, films, ground, moist_air, snow
 from heatloss.physics.films import STEFAN_BOLTZMANN
 
 Floats = NDArray[np.float64]
@@ -33,8 +38,6 @@ AIR, STAR, OUTDOOR, SKY = "air", "radiant star", "outdoor", "sky"
 VENTS, COOLER = "vents", "cooler"
 BERM_DEPTH = 1.0
 """Depth at which the earth behind a bermed wall is met [m]; common practice, no source."""
-R_SIDE = 0.13
-"""Film of a tank that is wrapped, or has fixed films [m2 K/W]; ISO 6946:2017 table 7, level heat flow, from memory."""
 MORNING = 4
 """Hours after sunrise in which drops hang on a wet cover; common practice, no source."""
 OUTSIDE_FORMS = {"fan": "flat_plate", "natural": "flat_plate"}
@@ -52,6 +55,14 @@ class Assembly:
     gains : {path: numbers of the sources}
     heaters : {heater of the house: names of its actuators}
     tanks : names of the tanks' nodes
+    films : {inner face: (number of its film's link, the air it meets)}
+    leaks : (body of air, number of the link) of what leaks in or out
+    mixing : (air below, air above, number of the link) of every cloth
+    vents : names of the vents that exchange air
+    wet : numbers of the wet faces
+    air_density : float [kg/m3]
+    leaf_light : (hours,) [W]
+        Sun that leaves take.
     rows : every catalogue row used, as (row, fields)
     sunlight : Sunlight
     targets : Targets
@@ -66,6 +77,13 @@ class Assembly:
     gains: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))
     heaters: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     tanks: list[str] = field(default_factory=list)
+    films: dict[str, tuple[int, str]] = field(default_factory=dict)
+    leaks: list[tuple[str, int]] = field(default_factory=list)
+    mixing: list[tuple[str, str, int]] = field(default_factory=list)
+    vents: list[str] = field(default_factory=list)
+    wet: list[int] = field(default_factory=list)
+    air_density: float = 1.2
+    leaf_light: Floats | None = None
     rows: dict[tuple[str, str], Row] = field(default_factory=dict)
     sunlight: Sunlight | None = None
     targets: Targets | None = None
@@ -78,9 +96,11 @@ class Assembly:
         self.rows[kind, name] = row
         return row
 
-    def lose(self, path: str, node: str, boundary: str, conductance: Value = 0.0, **law: Any) -> None:
-        """Link a node to a boundary and book it under a path."""
-        self.losses[path].append(self.network.link(node, boundary, conductance, **law))
+    def lose(self, path: str, node: str, boundary: str, conductance: Value = 0.0, **law: Any) -> int:
+        """Link a node to a boundary and book it under a path; gives the number of the link."""
+        link = self.network.link(node, boundary, conductance, **law)
+        self.losses[path].append(link)
+        return link
 
     def gain(self, path: str, node: str, power: Value) -> None:
         """Add a source and book it under a path."""
@@ -107,33 +127,55 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     made.targets = targets(house, drivers.index, drivers.daylight)
     start = float(np.nan_to_num(np.nanmean(made.targets.heat) if house.setpoint else 10.0, nan=10.0))
     net = made.network
-    air_capacity = moist_air.density(start, drivers.pressure) * 1006.0 * geometry.volume
+    made.air_density = float(moist_air.density(start, drivers.pressure))
+    air_capacity = made.air_density * 1006.0 * geometry.volume
     light = made.use("defaults", "light_capacity", house.own)["value"]
     net.node(AIR, capacity=float(air_capacity + light * geometry.floor_area), start=start)
-    if house.method.films != "fixed":
+    fixed = house.method.films == "fixed"
+    if not fixed:
         net.node(STAR, start=start)
     net.boundary(OUTDOOR, drivers.temp_air)
     net.boundary(SKY, drivers.temp_sky)
     columns = ground_of(house, geometry, drivers, made, inside_months, start)
     rows = [made.use("glazing", s.glazing, house.own) if s.glazing else None for s in geometry.surfaces]
     _spaces(made, house, drivers, float(drivers.temp_air.mean()))
-    panels = _panels(made, house, geometry, drivers, rows, start)
-    tanks = [_tank(made, house, tank, start) for tank in house.water]
-    _inside_films(made, house, geometry, panels, columns, tanks)
-    _air(made, house, geometry, drivers)
-    _sun(made, house, geometry, drivers, rows, panels, columns, tanks)
+    curtains = closed_curtains(house, drivers)
+    panels = _panels(made, house, geometry, drivers, rows, curtains, start)
+    tanks = [fill(made, tank, start, floor=columns[0].top) for tank in house.water]
+    canopy = canopy_of(made, house, columns, geometry.floor_area)
+    if canopy is not None and canopy.node:
+        grow(made, canopy, columns, air=AIR, start=start)
+    stacks = stacks_of(made, curtains, geometry, panels)
+    if fixed:
+        fixed_films(made, panels, columns, tanks, AIR)
+    else:
+        least = 0.0
+        if house.method.films != "natural":
+            least = made.use("defaults", "inside_film_minimum", house.own)["value"]
+        for stack in stacks:
+            hang(made, house, stack, panels, air=AIR, air_heat=LEVEL_SHARE * air_capacity, least=least, start=start)
+        inside_films(made, geometry, panels, columns, tanks, stacks, canopy, air=AIR, star=STAR, least=least)
+    _air(made, house, geometry, drivers, curtains, stacks)
+    _sun(made, house, geometry, drivers, rows, panels, columns, tanks, curtains, canopy)
     _gains(made, house)
     _controls(made, house, geometry, drivers)
+    if house.method.latent in ("leaves", "regression"):
+        moisten(made, house, geometry, drivers, panels, columns, tanks, stacks, canopy, air=AIR, outdoor=OUTDOOR)
     return made
 
 
 def _panels(
-    made: Assembly, house: House, geometry: Geometry, drivers: Drivers, rows: Sequence[Row | None], start: float
+    made: Assembly,
+    house: House,
+    geometry: Geometry,
+    drivers: Drivers,
+    rows: Sequence[Row | None],
+    closed: Sequence[Closed],
+    start: float,
 ) -> dict[str, Panel]:
     """One chain for every group of surfaces: inner face, what lies between, outer face and its boundaries."""
     form = house.method.films
     outside = _outside_film(house, drivers)
-    closed = closed_curtain(house, drivers)
     panels: dict[str, Panel] = {}
     for group in dict.fromkeys(s.group for s in geometry.surfaces):
         members = [j for j, s in enumerate(geometry.surfaces) if s.group == group]
@@ -248,81 +290,29 @@ def _behind(made: Assembly, house: House, panel: Panel, surface: Surface, driver
     made.lose(panel.path, panel.outer, name, panel.area / panel.r_se)
 
 
-def _tank(made: Assembly, house: House, tank: Water, start: float) -> tuple[Water, float, float]:
-    """A node of water; its top and side [m2]."""
-    top, side = water.tank_areas(tank.volume)
-    name = f"tank {tank.name}"
-    made.network.node(
-        name,
-        capacity=float(water.tank_capacity(tank.volume)),
-        start=start if tank.setpoint is None else tank.setpoint,
-    )
-    made.tanks.append(name)
-    return tank, top, side
-
-
-def _inside_films(
+def _air(
     made: Assembly,
     house: House,
     geometry: Geometry,
-    panels: Mapping[str, Panel],
-    columns: Sequence[Column],
-    tanks: Sequence[tuple[Water, float, float]],
+    drivers: Drivers,
+    curtains: Sequence[Closed],
+    stacks: Sequence[Stack],
 ) -> None:
-    """Convection of every inner face to the air, and its long wave to the radiant star on pooled planes."""
-    net, fixed = made.network, house.method.films == "fixed"
-    if fixed:
-        for panel in panels.values():
-            net.link(panel.inner, AIR, panel.area / panel.r_si)
-        for column in columns:
-            net.link(column.top, AIR, column.area / column.r_si)
-        for tank, top, side in tanks:
-            net.link(f"tank {tank.name}", AIR, top / R_SIDE + side / (tank.insulation + R_SIDE))
-        return
-    least = 0.0
-    if house.method.films != "natural":
-        least = made.use("defaults", "inside_film_minimum", house.own)["value"]
-
-    def film(node: str, area: float, tilt_cosines: Sequence[tuple[float, float]]) -> None:
-        """``tilt_cosines``: (area, cosine as the air sees it) of each piece."""
-        pairs = [(a, *films.natural_convection(c)) for a, c in tilt_cosines]
-        warmer = sum(a * up for a, up, _ in pairs)
-        colder = sum(a * down for a, _, down in pairs)
-        net.link(node, AIR, least * area, buoyant=(float(warmer), float(colder)))
-
-    pieces: list[tuple[str, float, float, str]] = []  # node, area, emissivity, plane
-    for panel in panels.values():
-        members = [geometry.surfaces[j] for j in panel.members]
-        film(panel.inner, panel.area, [(s.area, -float(np.cos(np.radians(s.tilt)))) for s in members])
-        pieces += [(panel.inner, s.area, panel.emissivity_in, s.plane) for s in members]
-    for column in columns:
-        film(column.top, column.area, [(column.area, 1.0)])
-        pieces.append((column.top, column.area, column.emissivity, "floor"))
-    for tank, top, side in tanks:
-        node, bare = f"tank {tank.name}", side if tank.insulation == 0.0 else 0.0
-        film(node, top + bare, [(top, 1.0), (bare, 0.0)])
-        pieces.append((node, top, 0.95, "floor"))
-        if bare:
-            pieces.append((node, bare, 0.9, f"side of {tank.name}"))
-        else:  # a wrapped side is nearly as warm as the room: one steady film, rays among it
-            net.link(node, AIR, side / (tank.insulation + R_SIDE))
-    exchange = films.radiant_exchange_areas(*zip(*[p[1:] for p in pieces], strict=True))
-    total: dict[str, float] = defaultdict(float)
-    for (node, *_), effective in zip(pieces, exchange, strict=True):
-        total[node] += STEFAN_BOLTZMANN * float(effective)
-    for node, coefficient in total.items():
-        net.link(node, STAR, radiant=coefficient)
-
-
-def _air(made: Assembly, house: House, geometry: Geometry, drivers: Drivers) -> None:
-    """Outdoor air that leaks through the house, as a conductance."""
-    made.lose("infiltration", AIR, OUTDOOR, leak_conductance(made, house, geometry, drivers))
+    """Outdoor air that leaks through the house, as a conductance; over a closed curtain it meets the air there."""
+    leak = leak_conductance(made, house, geometry, drivers, curtains)
+    covered = sum(s.area for s in geometry.surfaces if s.role == "cover")
+    left = np.ones_like(leak)
+    for stack in stacks:
+        over = stack.shut * sum(stack.covered.values()) / covered
+        left = left - over
+        made.leaks.append((stack.top, made.lose("infiltration", stack.top, OUTDOOR, leak * over)))
+    made.leaks.append((AIR, made.lose("infiltration", AIR, OUTDOOR, leak * np.maximum(left, 0.0))))
 
 
 def leak_conductance(
-    made: Assembly, house: House, geometry: Geometry, drivers: Drivers, *, curtains: bool = True
+    made: Assembly, house: House, geometry: Geometry, drivers: Drivers, curtains: Sequence[Closed] = ()
 ) -> Floats:
-    """Air exchange as a conductance, hour by hour [W/K]; with ``curtains`` less while they are closed.
+    """Air exchange as a conductance, hour by hour [W/K]; less while a curtain of the panel form is closed.
 
     Notes
     -----
@@ -372,7 +362,9 @@ def leak_conductance(
     )
     leak = np.broadcast_to(np.asarray(ach, dtype=float) * per_ach, drivers.temp_air.shape).copy()
     covered = sum(s.area for s in geometry.surfaces if s.role == "cover")
-    for curtain in closed_curtain(house, drivers) if curtains else ():
+    for curtain in curtains:
+        if curtain.levels:
+            continue
         share = sum(s.area for s in geometry.surfaces if curtain.covers(s)) / covered if covered else 0.0
         leak *= 1.0 - curtain.closed * min(share, 1.0) * (1.0 - curtain.row["infiltration_factor"])
     return leak
@@ -386,17 +378,21 @@ def _sun(
     rows: Sequence[Row | None],
     panels: Mapping[str, Panel],
     columns: Sequence[Column],
-    tanks: Sequence[tuple[Water, float, float]],
+    tanks: Sequence[Tank],
+    curtains: Sequence[Closed],
+    canopy: Canopy | None,
 ) -> None:
-    """Absorbed sun to the nodes; a share of what floor and plants take goes into vapour."""
+    """Absorbed sun to the nodes; by the latent share, part of what floor and plants take goes into vapour."""
     absorbs = {name: made.use("defaults", f"absorptance_{name}", house.own)["value"] for name in ("water", "barrel")}
     within = [Inside(c.top, c.area, "floor", c.absorptance, (c.area, 0.0)) for c in columns]
-    for tank, top, side in tanks:
-        if tank.in_sun:
-            open_top = absorbs["barrel"] if tank.lid else absorbs["water"]
-            within.append(Inside(f"tank {tank.name}", top + side, f"tank {tank.name}", open_top, (top, side / np.pi)))
-    shares = [_light_share(made, house, s, row, drivers) for s, row in zip(geometry.surfaces, rows, strict=True)]
-    planted = house.method.latent == "share"
+    for tank in tanks:
+        if tank.use.in_sun:
+            black = absorbs["barrel"] if tank.use.lid else absorbs["water"]
+            within.append(Inside(tank.node, tank.top + tank.side, tank.node, black, (tank.top, tank.side / np.pi)))
+    shares = [
+        _light_share(made, house, s, row, drivers, curtains) for s, row in zip(geometry.surfaces, rows, strict=True)
+    ]
+    planted = house.method.latent == "share" or canopy is not None
     crossing = made.use("defaults", "crossing_light", house.own)["value"] if planted else 0.0
     light = distribute(geometry.surfaces, rows, shares, within, drivers, crossing=crossing)
     made.sunlight = light
@@ -409,22 +405,34 @@ def _sun(
         made.gain(panel.path, panel.outer, outer[:, members].sum(axis=1))
     latent = made.use("defaults", "latent_share", house.own)["value"] if house.method.latent == "share" else 0.0
     wet = made.use("defaults", "latent_share_full", house.own)["value"] if house.water and latent else 0.0
-    lidded = {f"tank {tank.name}" for tank, _, _ in tanks if tank.lid}
+    lidded = {tank.node for tank in tanks if tank.use.lid}
+    if canopy is not None and not canopy.node:
+        made.leaf_light = light.on_floor * canopy.taken * canopy.area
     for name, power in light.within.items():
-        made.gain("sun", name, power)
+        hidden = canopy.over(name) if canopy is not None and canopy.node else 0.0
+        made.gain("sun", name, power * (1.0 - hidden))
+        if canopy is not None and hidden:
+            made.leaf_light = hidden * power + (0.0 if made.leaf_light is None else made.leaf_light)
         share = 0.0 if name in lidded else wet if name.startswith("tank ") else latent
         if share:
             made.gain("evaporation", name, -share * power)
+    if canopy is not None and canopy.node and made.leaf_light is not None:
+        made.gain("sun", canopy.node, made.leaf_light)
 
 
-def _light_share(made: Assembly, house: House, surface: Surface, row: Row | None, drivers: Drivers) -> Floats | float:
-    """What bars, dirt, parked curtains, morning drops and snow leave of the light through one surface."""
+def _light_share(
+    made: Assembly, house: House, surface: Surface, row: Row | None, drivers: Drivers, curtains: Sequence[Closed]
+) -> Floats | float:
+    """What bars, dirt, curtains parked or closed, morning drops and snow leave of the light through one surface."""
     if row is None:
         return 1.0
     share: Floats | float = (1.0 - house.cover.frame) * house.cover.soiling
-    for curtain in closed_curtain(house, drivers):
-        share *= curtain.row["light_open"] if curtain.covers(surface) else 1.0
-    if house.method.latent == "share":
+    for curtain in curtains:
+        if curtain.covers(surface):
+            parked = curtain.row["light_open"]
+            drawn = curtain.row.get("light_closed")
+            share = share * (parked + curtain.closed * (min(parked if drawn is None else drawn, parked) - parked))
+    if house.method.latent != "none":
         share = share * np.where(drivers.hours_of_day(MORNING), house.cover.condensate, 1.0)
     if drivers.snowfall is not None and surface.tilt < snow.STEEPEST:
         assert made.targets is not None
@@ -453,5 +461,6 @@ def _controls(made: Assembly, house: House, geometry: Geometry, drivers: Drivers
         most = changes * float(air_exchange.heat_per_ach(geometry.volume, drivers.pressure, 25.0))
         limit = np.where(np.isnan(made.targets.vent), 200.0, made.targets.vent)
         net.vent(VENTS, AIR, limit=limit, to=OUTDOOR, capacity=most)
+        made.vents.append(VENTS)
     if not np.isnan(made.targets.cool).all():
         net.vent(COOLER, AIR, limit=np.where(np.isnan(made.targets.cool), 200.0, made.targets.cool))

@@ -139,7 +139,7 @@ def _leak(house: House, geometry: Geometry, drivers: Drivers | None) -> float:
         drivers = _calm(house)
         house = still
     made.targets = targets(house, drivers.index, drivers.daylight)
-    return float(leak_conductance(made, house, geometry, drivers, curtains=False).mean())
+    return float(leak_conductance(made, house, geometry, drivers).mean())
 
 
 def _calm(house: House) -> Drivers:
@@ -155,6 +155,8 @@ def _calm(house: House) -> Drivers:
         temp_sky=zero,
         wind=2.5 * one,
         pressure=float(standard_pressure(house.place.altitude or 0.0)),
+        ratio=zero,
+        ghi=zero,
         zenith=180.0 * one,
         azimuth=zero,
         daylight=np.zeros(1, dtype=bool),

@@ -40,6 +40,10 @@ class Drivers:
         At the house.
     pressure : float [Pa]
         Mean of the record.
+    ratio : (hours,) [kg/kg]
+        Humidity ratio of the outdoor air.
+    ghi : (hours,) [W/m2]
+        Sun on level ground.
     zenith, azimuth : (hours,) [deg]
         Of the sun in the middle of its interval.
     daylight : (hours,) bool
@@ -59,6 +63,8 @@ class Drivers:
     temp_sky: Floats
     wind: Floats
     pressure: float
+    ratio: Floats
+    ghi: Floats
     zenith: Floats
     azimuth: Floats
     daylight: NDArray[np.bool_]
@@ -167,6 +173,8 @@ def prepare(house: House, geometry: Geometry, weather: Weather | Site) -> Driver
         temp_sky=temp_sky,
         wind=np.asarray(films.site_wind(station, shelter=shelter, height=height, exponent=exponent)),
         pressure=float(pressure),
+        ratio=site.once("ratio", float(pressure), lambda: _ratio(hours, temp_air, float(pressure))),
+        ghi=site.once("ghi", None, lambda: hours["ghi"].to_numpy(float)),
         zenith=position.zenith,
         azimuth=position.azimuth,
         daylight=position.zenith < 90.0,
@@ -178,6 +186,12 @@ def prepare(house: House, geometry: Geometry, weather: Weather | Site) -> Driver
         albedo_known="albedo" in hours,
         snowfall=falls,
     )
+
+
+def _ratio(hours: pd.DataFrame, temp_air: Floats, pressure: float) -> Floats:
+    """Humidity ratio of the outdoor air [kg/kg]."""
+    humid = np.clip(hours["relative_humidity"].to_numpy(float), 0.0, 100.0)
+    return np.asarray(moist_air.humidity_ratio(temp_air, humid, pressure))
 
 
 def at_place(weather: Weather, place: Place) -> Weather:

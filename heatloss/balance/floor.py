@@ -20,6 +20,10 @@ if TYPE_CHECKING:
 
 Floats = NDArray[np.float64]
 GROUND = "ground"
+BED_WETNESS = 0.5
+"""Share of a watered bed's top that evaporates as free water [1]; common practice, no source."""
+DRY_FLOOR = 0.1
+"""Wetness of a floor whose row does not say; common practice, no source [1]."""
 LEAST_REST = 0.05
 """Least resistance left under the soil column [m2 K/W]; below it the column is cut shorter."""
 
@@ -36,6 +40,8 @@ class Column:
     absorptance, emissivity : float [1]
     r_si : float [m2 K/W]
         Fixed film over it, for the fixed method.
+    wetness : float [1]
+        Share of it that evaporates as free water.
     """
 
     top: str
@@ -43,6 +49,7 @@ class Column:
     absorptance: float
     emissivity: float
     r_si: float = ground.R_SI
+    wetness: float = BED_WETNESS
 
 
 def slab_of(made: Assembly, house: House, geometry: Geometry) -> ground.Slab:
@@ -113,7 +120,13 @@ def ground_of(
     floor_row = made.use("floors", house.floor.kind, house.own)
     over_soil = [_material(made, house, name, thickness) for name, thickness in floor_row.layers]
     columns = [
-        Column("floor", geometry.floor_area - beds, floor_row["absorptance"], floor_row["emissivity"]),
+        Column(
+            "floor",
+            geometry.floor_area - beds,
+            floor_row["absorptance"],
+            floor_row["emissivity"],
+            wetness=floor_row.get("wetness", DRY_FLOOR) or 0.0,
+        ),
     ]
     _column(made, house, columns[0], over_soil, slab, geometry.floor_area, start)
     canopy = made.use("defaults", "absorptance_canopy", house.own)["value"]

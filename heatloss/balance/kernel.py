@@ -443,9 +443,9 @@ def book(
 def march(  # long: the loop over steps in one place; each line of it is a function above
     top: Topology, damp: Damp, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
     temperature: Floats, power: Floats, flow: Floats, humidity: Floats, evaporated: Floats, warmth: Floats,
-    flown: Floats, lanes: Any,
+    flown: Floats, owed: Floats, heat: Floats, vented: Floats, lanes: Any,
 ) -> int:  # fmt: skip
-    """Step the network; results are written into the last seven array arguments.
+    """Step the network; results are written into the last ten array arguments.
 
     Parameters
     ----------
@@ -465,6 +465,12 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         Its latent heat, given to the face; zero at entry.
     flown : (steps, flows of air and drying vents, lanes) [kg/s]
         Vapour carried by air; zero at entry.
+    owed : (wet faces, lanes) [W]
+        Latent heat still to be given.
+    heat : (actuators, lanes) [W]
+        Power at the last moment.
+    vented : (flows of air, lanes) [kg/s]
+        Air through vents as last foreseen. These three come from the steps before and go to those after.
     lanes : tuple or array
         Its length is the lane count: of a tuple, a constant to the compiler, for one lane; of an array, known only at
         run time, for a batch. A short constant count would have the loops over lanes unrolled before the compiler looks
@@ -487,7 +493,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     held, weight = np.zeros((n, count)), np.zeros((len(top.near_node), count))
     base_weight = np.zeros_like(weight)
     load, unit = np.zeros((n, count)), np.zeros((n, count))
-    response, heat = np.zeros((c, actuators, count)), np.zeros((actuators, count))
+    response = np.zeros((c, actuators, count))
     sensors = len(top.sensor_row)
     order, counts = np.zeros((count, sensors, 2, actuators), np.int64), np.zeros((count, sensors, 2), np.int64)
     mode = np.zeros((count, sensors), np.int64)
@@ -499,6 +505,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     limit, slope, at = np.zeros((airs, count)), np.zeros((airs, count)), np.zeros((airs, count))
     moist.ratio[:] = humidity[0]
     moist.now[:] = humidity[0]
+    moist.vented[:] = vented
     rate = substeps / step
     temps[:n] = temperature[0]
     for t in range(len(power)):
@@ -546,7 +553,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
                 if airs:
                     foresee(
                         damp, moist, SATURATION, n, rate, now, g, heat, temps, top.link_a, top.link_b, diagonal, right,
-                        limit, slope, at, lanes,
+                        owed, limit, slope, at, lanes,
                     )  # fmt: skip
                 eliminate(
                     top.near_start, top.near_node, top.near_entry, top.pair_start, top.pair_entry, top.fixed, n,
@@ -568,8 +575,9 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
             substitute(top.near_start, top.near_node, 0, top.fixed, diagonal, weight, held, temps, lanes)
             if airs:
                 settle(
-                    damp, moist, n, rate, 1.0 / substeps, now, g, heat, temps, evaporated[t], warmth[t], flown[t], lanes
-                )
+                    damp, moist, SATURATION, n, rate, 1.0 / substeps, now, g, heat, temps, owed, evaporated[t],
+                    warmth[t], flown[t], lanes,
+                )  # fmt: skip
             book(
                 top.link_a, top.link_b, top.link_group, top.link_sign, top.booked_films, 1.0 / substeps, g, temps,
                 flow[t], lanes,
@@ -586,4 +594,5 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         )  # fmt: skip
         temperature[t + 1] = temps[:n]
         humidity[t + 1] = moist.ratio
+    vented[:] = moist.vented
     return 0

@@ -14,6 +14,10 @@ from heatloss.balance.plan import Plan
 from heatloss.errors import InputError
 
 Floats = NDArray[np.float64]
+LONGEST_ALONE = 900.0
+"""Sub-step up to which one evaluation holds vapour and heat together [s]; found by trial, an hour does not."""
+LEAST_OF_LONG = 3
+"""Evaluations that a longer one takes at least: with two, an hour in a hot closed house swings too far."""
 
 
 def by_lane(values: Floats) -> Floats:
@@ -48,6 +52,13 @@ class Block(NamedTuple):
     carried: Floats
 
 
+def passes_of(plan: Plan, substep: float, iterations: int) -> int:
+    """How often a sub-step is evaluated: once where all is linear, more where vapour takes long steps."""
+    if len(plan.damp.air_node) and substep > LONGEST_ALONE:
+        return max(iterations, LEAST_OF_LONG)
+    return 1 if plan.topology.linear == len(plan.topology.link_a) else iterations
+
+
 class Lanes:
     """The state of a batch between pieces of time.
 
@@ -58,6 +69,11 @@ class Lanes:
         At the end of the last piece, in the kernel's order of nodes.
     humidity : (bodies of moist air, lanes) [kg/kg]
         Then too.
+    owed : (wet faces, lanes) [W]
+        Latent heat still to be given.
+    heat : (heaters and vents, lanes) [W]
+    vented : (flows of air, lanes) [kg/s]
+        As they were last.
     whole : bool
         Whether the flow through every link is booked, or only the sum to each boundary.
     """
@@ -67,8 +83,16 @@ class Lanes:
         if not whole:
             plan = _by_boundary(plan)
         self.plan, self.step, self.substeps = plan, step, substeps
-        self.passes = 1 if plan.topology.linear == len(plan.topology.link_a) else iterations
+        self.passes = passes_of(plan, step / substeps, iterations)
         self.temperature, self.humidity = plan.start, plan.start_humidity
+        self.pause()
+
+    def pause(self) -> None:
+        """Keep temperatures and humidity alone, as a network does that starts where another run ended."""
+        lanes = self.temperature.shape[1]
+        self.owed = np.zeros((len(self.plan.damp.wet_air), lanes))
+        self.heat = np.zeros((len(self.plan.topology.actuator_kind), lanes))
+        self.vented = np.zeros((len(self.plan.damp.flow_from), lanes))
 
     def advance(self, first: int, steps: int) -> Block:
         """March the steps from row ``first`` of the inputs on.
@@ -91,8 +115,9 @@ class Lanes:
         block.temperature[0] = self.temperature
         block.humidity[0] = self.humidity
         table = self.plan.table(first, steps)
+        how = 0, self.substeps, self.passes, self.step
         side = (0,) if lanes == 1 else np.zeros(lanes)  # see ``march``
-        fault = march(top, damp, values, table, 0, self.substeps, self.passes, self.step, *block, side)
+        fault = march(top, damp, values, table, *how, *block, self.owed, self.heat, self.vented, side)
         if fault:
             raise InputError(
                 f"controls must have one consistent answer, got none in step {first + fault - 1}. "
@@ -119,7 +144,7 @@ class Lanes:
         return worst
 
     def terms(self, block: Block, first: int) -> Floats:
-        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, faces, each boundary, storage."""
+        """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, latent, boundaries, storage."""
         top, values = self.plan.topology, self.plan.values
         steps, lanes = len(block.power), block.power.shape[2]
         heaters = top.actuator_kind == HEATER

@@ -27,7 +27,6 @@ class WetFace(NamedTuple):
     conductance: tuple[Number, Number]
     along: int | None
     factor: tuple[Number, Number]
-    stiff: bool
 
 
 class AirFlow(NamedTuple):
@@ -80,7 +79,7 @@ class Moisture:
         return (
             tuple(self.airs),
             tuple(self.humidities),
-            tuple((s.node, s.air, s.along, s.stiff) for s in self.faces),
+            tuple((s.node, s.air, s.along) for s in self.faces),
             tuple((s.air, s.to, s.along, s.vent) for s in self.flows),
             tuple((s.air, s.heater) for s in self.sources),
             tuple((s.air, s.to, s.link) for s in self.dryers),

@@ -258,7 +258,6 @@ class Network:
         *,
         along: int | None = None,
         factor: Value | tuple[Value, Value] = 0.0,
-        stiff: bool = False,
     ) -> int:
         """Let water evaporate at a node into moist air, or condense from it.
 
@@ -272,8 +271,6 @@ class Network:
             Number of the link whose film also moves the vapour.
         factor : as ``conductance`` [kg K/J]
             What that link's conductance is multiplied with.
-        stiff : bool
-            Whether its latent heat follows the temperature before, as fog must.
 
         Returns
         -------
@@ -296,7 +293,7 @@ class Network:
             )
         ]
         self._known_link(along, what)
-        self._moisture.faces.append(WetFace(node, air, pairs[0], along, pairs[1], stiff))
+        self._moisture.faces.append(WetFace(node, air, pairs[0], along, pairs[1]))
         return len(self._moisture.faces) - 1
 
     def air_flow(
@@ -408,6 +405,11 @@ class Network:
             raise UnknownNameError("boundary", boundary, self._boundaries)
         value = self._boundaries[boundary]
         return value.array() if isinstance(value, Driven) else value
+
+    def start_of(self, node: str) -> float:
+        """Temperature of a node before the first step [degC]."""
+        self._known_node(node, "start")
+        return self._nodes[node][1]
 
     @property
     def hubs(self) -> tuple[str, ...]:

@@ -9,18 +9,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from heatloss import catalogue
+from heatloss.balance.curtains import Closed
 from heatloss.balance.network import Driven, Value
 from heatloss.catalogue import Row
 from heatloss.geometry import Geometry, Surface
 from heatloss.geometry.table import R_OUTSIDE, layer_resistances, r_inside, r_outside
-from heatloss.house.sides import means
 from heatloss.physics import films, layers
 
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
-    from heatloss.balance.drivers import Drivers
-    from heatloss.house import House, Layer, Shape
+    from heatloss.house import House, Layer
 
 Floats = NDArray[np.float64]
 BARE_SHEET = 500.0
@@ -29,34 +27,6 @@ calculated, and of no weight beside films of 5 to 20."""
 SOIL_BEHIND = 0.5
 """Resistance of the earth behind a bermed wall [m2 K/W]: about 0.75 m of soil at 1.5 W/(m K); common practice, no
 source."""
-
-
-@dataclass(frozen=True)
-class Closed:
-    """A curtain in its panel form: a resistance in series while closed.
-
-    Attributes
-    ----------
-    row : Row
-        Of the curtain catalogue.
-    closed : (hours,) 0 or 1
-    edge_leak : float
-        Share that stays open [1].
-    on : words of the sides it covers
-    shape : Shape
-        Which says what the words mean.
-    """
-
-    row: Row
-    closed: Floats
-    edge_leak: float
-    on: frozenset[str]
-    shape: Shape
-
-    def covers(self, surface: Surface) -> bool:
-        """Whether it hangs under a surface: a glazed one of its sides."""
-        where = {"part": surface.part, "name": surface.name, "side": surface.side}
-        return surface.role == "cover" and means(self.on, self.shape, **where)
 
 
 @dataclass(frozen=True)
@@ -104,16 +74,6 @@ class Panel:
     @property
     def outer(self) -> str:
         return f"{self.name} outside"
-
-
-def closed_curtain(house: House, drivers: Drivers) -> list[Closed]:
-    """The curtains of a house with their hours."""
-    found = []
-    for curtain in house.curtain:
-        shut = np.ones(len(drivers.index)) if curtain.schedule == "always" else (~drivers.daylight).astype(float)
-        row = catalogue.row("curtains", curtain.material, house.own)
-        found.append(Closed(row, shut, curtain.edge_leak, frozenset(curtain.on), house.shape))
-    return found
 
 
 def panel_of(
@@ -175,10 +135,14 @@ def _glazed(
     through: Value = sheet * area
     bridge: Value = bars
     dry, wet = row["longwave"], row["longwave_wet"]
-    passes = wet if house.method.latent == "share" else dry
+    passes = dry if house.method.latent == "none" else wet
     more = dry - passes  # what a wet film no longer lets through, its water takes up
     longwave: float | Driven = passes if house.method.films != "fixed" else 0.0
     for curtain in curtains:
+        if curtain.covers(surface) and curtain.levels:
+            past = curtain.edge_leak + (1.0 - curtain.edge_leak) * curtain.row["longwave"]
+            longwave = Driven(curtain.closed, passes * (past - 1.0), passes) if passes else 0.0
+            break
         if curtain.covers(surface):
             made.rows["curtains", curtain.row.name] = curtain.row
             closed = 1.0 / (1.0 + sheet * _behind_curtain(row["u_value"], curtain))
@@ -186,7 +150,7 @@ def _glazed(
             bridge = Driven(curtain.closed, bars * (closed - 1.0), bars)
             if longwave:
                 longwave = Driven(curtain.closed, passes * (curtain.row["longwave"] - 1.0), passes)
-            break  # two curtains under one surface stay for the form with its own air between
+            break  # two curtains under one surface need the form with levels
     return Panel(
         name=name,
         path="cover",

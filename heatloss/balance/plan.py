@@ -262,7 +262,6 @@ def _damp(lead: Network, top: Topology, place: Sequence[int], links: dict[int, i
         wet_air=_rows(own[s.air] for s in faces),
         wet_node=_rows(node[s.node] for s in faces),
         wet_link=_rows(NONE if s.along is None else links[s.along] for s in faces),
-        wet_stiff=np.array([s.stiff for s in faces], dtype=bool),
         flow_from=_rows(own[s.air] for s in flows),
         flow_to=_rows(own.get(s.to, NONE) for s in flows),
         flow_humidity=_rows(moist.get(s.to, 0) for s in flows),

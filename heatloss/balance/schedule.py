@@ -21,11 +21,14 @@ class Targets:
     Attributes
     ----------
     heat, vent, cool : (hours,) [degC]
+    humidity : (hours,) [1]
+        Relative humidity at which the house is dried by venting.
     """
 
     heat: Floats
     vent: Floats
     cool: Floats
+    humidity: Floats
 
 
 def targets(house: House, index: pd.DatetimeIndex, daylight: Flags) -> Targets:
@@ -43,7 +46,7 @@ def targets(house: House, index: pd.DatetimeIndex, daylight: Flags) -> Targets:
     -------
     Targets
     """
-    heat, vent, cool = (np.full(len(index), np.nan) for _ in range(3))
+    heat, vent, cool, humidity = (np.full(len(index), np.nan) for _ in range(4))
     for setpoint in house.setpoint:
         now = in_dates(index, setpoint.from_, setpoint.to)
         heat[now] = _heat_to(setpoint, index, daylight)[now]
@@ -51,7 +54,9 @@ def targets(house: House, index: pd.DatetimeIndex, daylight: Flags) -> Targets:
             vent[now] = setpoint.vent
         if setpoint.cool is not None:
             cool[now] = setpoint.cool
-    return Targets(heat, vent, cool)
+        if setpoint.humidity is not None:
+            humidity[now] = setpoint.humidity
+    return Targets(heat, vent, cool, humidity)
 
 
 def in_dates(index: pd.DatetimeIndex, first: str | None, last: str | None) -> Flags:

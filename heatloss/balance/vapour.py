@@ -1,9 +1,11 @@
 """The compiled balance of water vapour: wet faces, air that carries it, drying by a vent; called by the kernel.
 
-Each body of moist air has a humidity ratio w. In every sub-step it is worked out implicitly with the temperatures of
-the evaluation before; a wet face then takes part in the balance of heat with the flow c (w_s(T) - w), its saturation
-a straight line about that temperature, so that a thin leaf cannot swing. What is booked as water is that same flow,
-and its latent heat is booked with the same factor, so that both ledgers close to rounding.
+Each body of moist air has a humidity ratio w. In every evaluation it is foreseen implicitly with the temperatures of
+the one before; a wet face then takes part in the balance of heat with the flow c (w_s(T) - w), its saturation a
+straight line about that temperature, so that a thin leaf cannot swing. With the temperatures of the sub-step the
+humidity is solved once more, implicitly, and that water is booked. The latent heat of the two differs a little: the
+rest is owed to the face and given in the next sub-step, so that both ledgers close, each in itself, and over time with
+each other.
 """
 
 from __future__ import annotations
@@ -11,7 +13,6 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from heatloss.balance.compiling import NONE, Floats, Rows, compiled, inlined
 from heatloss.physics.moist_air import saturation_pressure
@@ -23,6 +24,7 @@ SATURATION: Floats = np.asarray(
 """Saturation pressure every eighth of a kelvin [Pa]; a straight line between two is right within 2e-5."""
 RATIO = 0.621945
 CP = 1006.0
+FOLLOWED = 0.3
 LEAST_REACH = 0.05  # K, the least excess over outdoors with which a vent's heat is taken for a flow of air
 
 
@@ -34,7 +36,6 @@ class Damp(NamedTuple):
     wet_air: Rows  # per wet face: its body of air, its heat node, the link its film stands on (or NONE)
     wet_node: Rows
     wet_link: Rows
-    wet_stiff: NDArray[np.bool_]  # taken at the temperature before, not as a straight line: fog
     flow_from: Rows  # per flow of air: body of air, and another one or NONE for a boundary's air
     flow_to: Rows
     flow_humidity: Rows  # which boundary humidity
@@ -66,9 +67,15 @@ class Moist(NamedTuple):
     condensing: Floats
     rate: Floats  # (faces) the one that holds
     carried: Floats  # (flows) [kg/s]
+    vented: Floats  # (flows) of it through vents, as followed
+    passed: Floats  # (flows) and as it was
     dried: Floats  # (drying vents) [kg/s]
     matrix: Floats  # (airs, airs)
     right: Floats  # (airs)
+    whole: Floats  # (airs) what ties each body's humidity to all it meets [kg/s]
+    spare: Floats  # (airs, airs)
+    unit: Floats  # (airs)
+    answer: Floats  # (airs)
 
 
 @compiled
@@ -78,7 +85,9 @@ def blank(damp: Damp, lanes: int) -> Moist:
     return Moist(
         np.zeros((airs, lanes)), np.zeros((airs, lanes)), np.zeros((faces, lanes)), np.zeros((faces, lanes)),
         np.zeros((faces, lanes)), np.zeros((faces, lanes)), np.zeros((faces, lanes)), np.zeros((faces, lanes)),
-        np.zeros((flows, lanes)), np.zeros((dryers, lanes)), np.zeros((airs, airs, lanes)), np.zeros((airs, lanes)),
+        np.zeros((flows, lanes)), np.zeros((flows, lanes)), np.zeros((flows, lanes)), np.zeros((dryers, lanes)),
+        np.zeros((airs, airs, lanes)), np.zeros((airs, lanes)), np.zeros((airs, lanes)),
+        np.zeros((airs, airs, lanes)), np.zeros((airs, lanes)), np.zeros((airs, lanes)),
     )  # fmt: skip
 
 
@@ -112,9 +121,13 @@ def saturate(
 @inlined
 def carry_air(
     link: Rows, vent: Rows, outer: Rows, home: Rows, air_node: Rows, n: int, p_flow: int,
-    now: Floats, g: Floats, heat: Floats, temps: Floats, carried: Floats, lanes: Any,
+    now: Floats, g: Floats, heat: Floats, temps: Floats, part: float, vented: Floats, carried: Floats, lanes: Any,
 ) -> None:  # fmt: skip
-    """Flows of air [kg/s]: given, with the heat of a link, or through an open vent."""
+    """Flows of air [kg/s]: given, with the heat of a link, or through an open vent.
+
+    Of a vent's flow only ``part`` of its change is followed: leaves that evaporate spare the vents what they cool, and
+    vents that close stop the leaves, so that taken in full the two would chase each other.
+    """
     for f in range(len(link)):
         for lane in range(len(lanes)):
             carried[f, lane] = now[p_flow + 2 * f, lane]
@@ -125,7 +138,8 @@ def carry_air(
             for lane in range(len(lanes)):
                 reach = temps[air_node[home[f]], lane] - temps[n + outer[f], lane]
                 flow = -heat[vent[f], lane] / (max(reach, LEAST_REACH) * CP)
-                carried[f, lane] += flow if reach > LEAST_REACH else 0.0
+                vented[f, lane] += part * ((flow if reach > LEAST_REACH else 0.0) - vented[f, lane])
+                carried[f, lane] += vented[f, lane]
 
 
 @inlined
@@ -187,6 +201,23 @@ def solve_air(matrix: Floats, right: Floats, out: Floats, lanes: Any) -> None:
 
 
 @inlined
+def stiffness(matrix: Floats, spare: Floats, unit: Floats, answer: Floats, whole: Floats, lanes: Any) -> None:
+    """How much vapour raises the humidity of each body by one, the others free to follow [kg/s]."""
+    count = len(whole)
+    if count == 1:
+        for lane in range(len(lanes)):
+            whole[0, lane] = matrix[0, 0, lane]
+        return
+    for i in range(count):
+        spare[:] = matrix
+        unit[:] = 0.0
+        unit[i] = 1.0
+        solve_air(spare, unit, answer, lanes)
+        for lane in range(len(lanes)):
+            whole[i, lane] = 1.0 / answer[i, lane]
+
+
+@inlined
 def wet_faces(
     wet_air: Rows, full: Floats, evaporating: Floats, condensing: Floats, foreseen: Floats,
     rate: Floats, matrix: Floats, right: Floats, lanes: Any,
@@ -205,7 +236,8 @@ def wet_faces(
 @inlined
 def foresee(  # long: one evaluation from faces to air to drying, each line a function above
     damp: Damp, moist: Moist, table: Floats, n: int, rate: float, now: Floats, g: Floats, heat: Floats, temps: Floats,
-    link_a: Rows, link_b: Rows, diagonal: Floats, right: Floats, limit: Floats, slope: Floats, at: Floats, lanes: Any,
+    link_a: Rows, link_b: Rows, diagonal: Floats, right: Floats, owed: Floats, limit: Floats, slope: Floats, at: Floats,
+    lanes: Any,
 ) -> None:  # fmt: skip
     """Humidity of this evaluation, and what its latent heat and its drying enter into the equations of heat."""
     saturate(damp.wet_node, damp.wet_air, table, damp.p_air, now, temps, moist.at, moist.full, moist.steep, lanes)
@@ -220,7 +252,7 @@ def foresee(  # long: one evaluation from faces to air to drying, each line a fu
                 moist.condensing[s, lane] += now[row + 3, lane] * g[k, lane]
     carry_air(
         damp.flow_link, damp.flow_vent, damp.flow_outer, damp.flow_from, damp.air_node, n, damp.p_flow, now, g, heat,
-        temps, moist.carried, lanes,
+        temps, FOLLOWED, moist.vented, moist.carried, lanes,
     )  # fmt: skip
     moist.dried[:] = 0.0
     for turn in range(2):
@@ -246,17 +278,18 @@ def foresee(  # long: one evaluation from faces to air to drying, each line a fu
                     drier = most - now[outer, lane]
                     need = excess / drier if excess > 0.0 and drier > 0.0 else 0.0
                     moist.dried[d, lane] = min(need, now[damp.p_dry + 2 * d + 1, lane] / CP)
+        if turn == 1:
+            stiffness(moist.matrix, moist.spare, moist.unit, moist.answer, moist.whole, lanes)
         solve_air(moist.matrix, moist.right, moist.now, lanes)
     for s in range(len(damp.wet_air)):
         i, node = damp.wet_air[s], damp.wet_node[s]
-        if damp.wet_stiff[s]:
-            for lane in range(len(lanes)):
-                moist.steep[s, lane] = 0.0
         for lane in range(len(lanes)):
+            moist.steep[s, lane] *= 1.0 - moist.rate[s, lane] / moist.whole[i, lane]  # the air answers too
             c = moist.rate[s, lane] * latent(moist.at[s, lane])
             more = c * moist.steep[s, lane]
             diagonal[node, lane] += more
             right[node, lane] += more * moist.at[s, lane] - c * (moist.full[s, lane] - moist.now[i, lane])
+            right[node, lane] += owed[s, lane]
     for d in range(len(damp.dry_air)):
         k = damp.dry_link[d]
         for lane in range(len(lanes)):
@@ -267,31 +300,48 @@ def foresee(  # long: one evaluation from faces to air to drying, each line a fu
 
 @inlined
 def settle(
-    damp: Damp, moist: Moist, n: int, rate: float, share: float, now: Floats, g: Floats, heat: Floats, temps: Floats,
-    evaporated: Floats, warmth: Floats, flown: Floats, lanes: Any,
+    damp: Damp, moist: Moist, table: Floats, n: int, rate: float, share: float, now: Floats, g: Floats, heat: Floats,
+    temps: Floats, owed: Floats, evaporated: Floats, warmth: Floats, flown: Floats, lanes: Any,
 ) -> None:  # fmt: skip
-    """With the temperatures found: the water of each face, then the humidity that balances just that water."""
+    """With the temperatures found: humidity and water for good.
+
+    What their latent heat differs by from the heat that was foreseen is owed to the face, and given in the next
+    sub-step.
+    """
     carry_air(
         damp.flow_link, damp.flow_vent, damp.flow_outer, damp.flow_from, damp.air_node, n, damp.p_flow, now, g, heat,
-        temps, moist.carried, lanes,
-    )  # fmt: skip
-    set_air(
-        damp.flow_from, damp.flow_to, damp.flow_humidity, damp.source_air, damp.source_heater, damp.dry_air,
-        damp.dry_humidity, damp.p_air, damp.p_humidity, damp.p_source, rate, now, heat, moist.ratio, moist.carried,
-        moist.dried, moist.matrix, moist.right, lanes,
+        temps, 1.0, moist.passed, moist.carried, lanes,
     )  # fmt: skip
     for s in range(len(damp.wet_air)):
         i, node = damp.wet_air[s], damp.wet_node[s]
         for lane in range(len(lanes)):
-            now_full = moist.full[s, lane] + moist.steep[s, lane] * (temps[node, lane] - moist.at[s, lane])
-            water = moist.rate[s, lane] * (now_full - moist.now[i, lane])
-            moist.right[i, lane] += water
+            foreseen = moist.full[s, lane] + moist.steep[s, lane] * (temps[node, lane] - moist.at[s, lane])
+            given = moist.rate[s, lane] * (moist.now[i, lane] - foreseen)
+            spent = latent(moist.at[s, lane]) * given + owed[s, lane]
+            warmth[s, lane] += share * spent
+            owed[s, lane] -= spent
+    saturate(
+        damp.wet_node, damp.wet_air, table, damp.p_air, now, temps, moist.at, moist.full, moist.steep, lanes
+    )
+    for _ in range(2):
+        set_air(
+            damp.flow_from, damp.flow_to, damp.flow_humidity, damp.source_air, damp.source_heater, damp.dry_air,
+            damp.dry_humidity, damp.p_air, damp.p_humidity, damp.p_source, rate, now, heat, moist.ratio, moist.carried,
+            moist.dried, moist.matrix, moist.right, lanes,
+        )  # fmt: skip
+        wet_faces(
+            damp.wet_air, moist.full, moist.evaporating, moist.condensing, moist.now, moist.rate, moist.matrix,
+            moist.right, lanes,
+        )  # fmt: skip
+        solve_air(moist.matrix, moist.right, moist.now, lanes)
+    for s in range(len(damp.wet_air)):
+        for lane in range(len(lanes)):
+            water = moist.rate[s, lane] * (moist.full[s, lane] - moist.now[damp.wet_air[s], lane])
             evaporated[s, lane] += share * water
-            warmth[s, lane] -= share * latent(moist.at[s, lane]) * water
-    solve_air(moist.matrix, moist.right, moist.ratio, lanes)
+            owed[s, lane] -= latent(moist.at[s, lane]) * water
     for i in range(len(moist.ratio)):
         for lane in range(len(lanes)):
-            moist.now[i, lane] = moist.ratio[i, lane]
+            moist.ratio[i, lane] = moist.now[i, lane]
     for f in range(len(damp.flow_from)):
         a, b = damp.flow_from[f], damp.flow_to[f]
         for lane in range(len(lanes)):

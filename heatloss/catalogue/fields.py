@@ -56,8 +56,10 @@ FIELDS: dict[str, dict[str, Field]] = {
     },
     "curtains": {
         "resistance": Field("m2 K/W", 0.0, 2.0),
+        "cloth": _optional("m2 K/W", 0.0, 2.0),
         "infiltration_factor": Field("1", 0.3, 1.0),
         "light_open": _SHARE,
+        "light_closed": _optional("1", 0.0, 1.0),
         "emissivity_in": Field("1", 0.02, 0.98),
         "emissivity_out": Field("1", 0.02, 0.98),
         "longwave": _SHARE,
@@ -74,7 +76,7 @@ FIELDS: dict[str, dict[str, Field]] = {
         "volumetric_heat": Field("J/(m3 K)", 0.5e6, 4.5e6),
         "absorptance": _SHARE,
     },
-    "floors": {"absorptance": _SHARE, "emissivity": Field("1", 0.02, 0.98)},
+    "floors": {"absorptance": _SHARE, "emissivity": Field("1", 0.02, 0.98), "wetness": _optional("1", 0.0, 1.0)},
     "fuels": {
         "mass_per_unit": Field("kg", 0.01, 5000.0),
         "hhv": Field("J/kg", 1e6, 150e6),

@@ -12,6 +12,8 @@ from heatloss.errors import InputError, UnknownNameError
 from heatloss.units import parse, parse_price
 
 _ROW_KEYS = ("like", "note", "source", "mark")
+INDOORS = 20.0
+"""Temperature against which a heat pump's curve is held to Carnot's law [degC]."""
 _VALUE_KEYS = ("value", "unit", "low", "high", "source", "mark")
 
 
@@ -297,7 +299,11 @@ _CHECKS: dict[str, tuple[tuple[Callable[[Row], bool], str], ...]] = {
     ),
     "fuels": ((lambda row: row["lhv"] > row["hhv"], "have lhv of at most hhv, got lhv above hhv"),),
     "heaters": ((lambda row: not row.table and "efficiency" not in row.fields,
-                 "have efficiency [1] or a table at outdoor temperatures, got neither"),),
+                 "have efficiency [1] or a table at outdoor temperatures, got neither"),
+                (lambda row: row.words.get("basis") == "hhv" and (row.get("efficiency") or 0.0) > 1.0,
+                 "have an efficiency of at most 1 on the hhv, got more; only on the lhv it may come to 1.1"),
+                (lambda row: any(at < INDOORS and cop * (INDOORS - at) >= INDOORS + 273.15 for at, cop, _ in row.table),
+                 "have a cop below Carnot's, 293 K over the difference to 20 degC inside, got one above it")),
     "crops": ((lambda row: row["kill"] > row["night"], "be held above what kills it, got kill above night"),),
     "fish": ((lambda row: not row["kill_low"] < row["prefer_low"] < row["prefer_high"] < row["kill_high"],
               "have kill_low below prefer_low below prefer_high below kill_high, got another order"),),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from io import TextIOWrapper
 
-from heatloss.cli import season, report, heater, outage, fuels, payback, files, weather  # noqa: F401  # isort: skip - the order of the help
+from heatloss.cli import season, report, heater, outage, fuels, payback, shapes, winters, reconcile, signature, files, weather  # noqa: F401  # isort: skip - the order of the help
 from heatloss.cli.shared import app
 
 __all__ = ["app", "main"]

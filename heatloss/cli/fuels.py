@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from heatloss.cli.shared import HouseFile, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import (
+    Fill,
+    HouseFile,
+    Json,
+    Kind,
+    Sample,
+    Us,
+    WeatherFile,
+    app,
+    house_of,
+    units_of,
+    weather_of,
+)
 
 
 @app.command()
@@ -15,16 +28,21 @@ def fuels(
     house: HouseFile = None,
     sample: Sample = False,
     weather: WeatherFile = None,
+    kind: Kind = None,
+    fill: Fill = None,
     heaters: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")] = None,
     off_grid: Annotated[bool, typer.Option("--off-grid", help="Panels and battery for the worst week.")] = False,
     tilt: Annotated[float, typer.Option(help="Of the panels, in degrees.")] = 60.0,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the comparison there.")] = None,
+    figure: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")
+    ] = None,
     json: Json = False,
 ) -> None:
     """What your heaters burn hour by hour, and the same house on other fuels."""
     described, folder = house_of(house, sample, "fuels")
-    record = weather_of(described, folder, weather)
+    record = weather_of(described, folder, weather, kind, fill)
 
     from heatloss.decisions.candidates import read_heaters
     from heatloss.decisions.off_grid import off_grid as panels_of
@@ -37,6 +55,12 @@ def fuels(
     panels = panels_of(season, tilt=tilt) if off_grid else None
     if csv is not None:
         fuels_csv(found, csv)
+    if figure is not None:
+        from heatloss.report.heater_plots import cost_of_sources, where_fuel_goes
+        from heatloss.report.picture_file import write_pictures
+
+        own = [partial(where_fuel_goes, season)] if season.fuels else []
+        write_pictures([*own, partial(cost_of_sources, found)], figure)
     if json:
         typer.echo(fuels_json(season, found, panels, sample=sample))
     else:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from heatloss.cli.shared import HouseFile, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import Fill, HouseFile, Kind, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
 
 
 @app.command()
@@ -15,6 +15,8 @@ def report(
     house: HouseFile = None,
     sample: Sample = False,
     weather: WeatherFile = None,
+    kind: Kind = None,
+    fill: Fill = None,
     output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="Where it shall stand.")] = Path(
         "report.html"
     ),
@@ -23,7 +25,7 @@ def report(
 ) -> None:
     """One page to look at, print and keep: fuel, heater, what pays, with pictures."""
     described, folder = house_of(house, sample, "report")
-    record = weather_of(described, folder, weather)
+    record = weather_of(described, folder, weather, kind, fill)
 
     from heatloss.report.export import write_whole
     from heatloss.report.page import report_page

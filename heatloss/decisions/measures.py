@@ -299,16 +299,16 @@ def _known(tree: Mapping[str, Any], keys: Sequence[str], place: str) -> None:
 
 def _cost(typed: Any, place: str) -> Cost:
     if not isinstance(typed, Mapping):
-        fixed = _usd(typed, "cost", place)
+        fixed = sum_of(typed, "cost", place)
         return Cost(fixed, 0.0, "", fixed, fixed)
     _known(typed, COST_KEYS, f"cost of {place}")
-    fixed = _usd(typed.get("fixed", "0 usd"), "cost.fixed", place)
+    fixed = sum_of(typed.get("fixed", "0 usd"), "cost.fixed", place)
     if ("each" in typed) != ("of" in typed):
         raise InputError(
             f'cost must have each and of together, got one of them ({place}). Type each = "2 usd/ft2", of = "cover".'
         )
     if "each" not in typed:
-        low, high = (_usd(typed.get(k, typed.get("fixed", "0 usd")), f"cost.{k}", place) for k in ("low", "high"))
+        low, high = (sum_of(typed.get(k, typed.get("fixed", "0 usd")), f"cost.{k}", place) for k in ("low", "high"))
         return _ranged(Cost(fixed, 0.0, "", low, high), fixed, place)
     of = str(typed["of"])
     unit = "m" if of == "perimeter" else "m2"
@@ -324,7 +324,8 @@ def _ranged(cost: Cost, value: float, place: str) -> Cost:
     return cost
 
 
-def _usd(typed: Any, name: str, place: str) -> float:
+def sum_of(typed: Any, name: str, place: str) -> float:
+    """A sum of money as a person types it [usd]; InputError where it has no unit."""
     text = typed.strip() if isinstance(typed, str) else ""
     number = r"(\d+(?:\.\d+)?)"
     found = re.fullmatch(rf"\$ ?{number}|{number} ?(?:usd|USD|\$|dollars?)", text)

@@ -16,8 +16,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss.balance.assemble import AIR, assemble
+from heatloss.balance.curtains import closed_curtains
 from heatloss.balance.drivers import prepare
-from heatloss.balance.panels import closed_curtain
 from heatloss.balance.restart import Courses, courses, crossing
 from heatloss.catalogue import row
 from heatloss.decisions.design import Design, governing
@@ -344,7 +344,7 @@ def _trials(season: Season, design: Design) -> list[_Trial]:
 
 
 def _trial(name: str, season: Season, starts: range) -> _Trial:
-    curtains = closed_curtain(season.house, season.drivers)
+    curtains = closed_curtains(season.house, season.drivers)
     shut = curtains[0].closed[list(starts)] > 0.5 if curtains else np.zeros(len(starts), dtype=bool)
     cuts = {bool(state): _cut(season, closed=bool(state)) for state in np.unique(shut)}
     return _Trial(name, season, tuple(starts), 0.0 if shut.all() else LEAF_BELOW_AIR, cuts, shut)

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from heatloss import catalogue
+from heatloss.balance.drivers import Site
 from heatloss.decisions.changes import changed, clash, covers
 from heatloss.decisions.design import governing
 from heatloss.decisions.measures import TOGETHER, Measure, Price, measures_of, read_measures, starter
@@ -173,10 +174,11 @@ def weigh(
     terms = Terms(years, discount, escalation)
     if not house.heater:
         raise InputError("heater must be given to know what fuel is saved, got none. Add a [[heater]] table.")
-    base = simulate(house, weather)
+    site = Site(weather)
+    base = simulate(house, site)
     houses, prices, notes = _fitted(house, taken)
     with ThreadPoolExecutor(2) as pool:
-        runs = {name: pool.submit(_run, base, new) for name, new in houses.items()}
+        runs = {name: pool.submit(_run, base, new, site) for name, new in houses.items()}
     seasons: dict[str, Season] = {}
     for name, run in runs.items():
         try:
@@ -197,7 +199,7 @@ def weigh(
         fitting.append(measure)
         if seasons[name].heat_kwh == base.heat_kwh and rows[name]["saving"] == 0.0:
             rows[name]["note"] = "saves nothing: the heat is the same, the house may have it already"
-    rows[TOGETHER], seasons[TOGETHER] = _together(base, fitting, rows, seasons, terms)
+    rows[TOGETHER], seasons[TOGETHER] = _together(base, fitting, rows, seasons, terms, site)
     flows = pd.DataFrame({name: row.pop("flows") for name, row in rows.items() if "flows" in row})
     light = pd.DataFrame({AS_IT_IS: base.light, **{name: season.light for name, season in seasons.items()}})
     table = _table(rows)
@@ -226,8 +228,8 @@ def _fitted(house: House, taken: Sequence[Measure]) -> tuple[dict[str, House], d
     return houses, prices, notes
 
 
-def _run(base: Season, new: House) -> Season:
-    return base if new == base.house else simulate(new, base.weather)
+def _run(base: Season, new: House, site: Site) -> Season:
+    return base if new == base.house else simulate(new, site)
 
 
 def _left_out(base: Season, season: Season, measure: Measure, fitting: Sequence[Measure]) -> str:
@@ -246,6 +248,7 @@ def _together(
     rows: Mapping[str, dict[str, Any]],
     seasons: Mapping[str, Season],
     terms: Terms,
+    site: Site,
 ) -> tuple[dict[str, Any], Season]:
     """The row and the season of all that fit together."""
     if not fitting:
@@ -254,7 +257,7 @@ def _together(
         only = fitting[0].name
         return {k: v for k, v in rows[only].items() if k != "note"}, seasons[only]
     new = changed(base.house, fitting)
-    season = simulate(new, base.weather)
+    season = simulate(new, site)
     total = sum((m.price(new) for m in fitting), Price(0.0, 0.0, 0.0))
     return _row(base, season, total, fitting, terms), season
 

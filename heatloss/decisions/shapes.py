@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
 
 from heatloss.balance import conductances
-from heatloss.errors import InputError
+from heatloss.decisions.measures import sum_of
+from heatloss.errors import InputError, UnknownNameError
 from heatloss.geometry import Geometry, Surface, build
 from heatloss.physics import economics
 from heatloss.season import Season, simulate
+from heatloss.units import parse_price
 
 if TYPE_CHECKING:
     from heatloss.house import House
@@ -33,6 +37,8 @@ BOARD_FOOT = 0.3048**2 * 0.0254
 """Wood of a foot by a foot by an inch [m3]."""
 FRAME_SECTION = 0.0508 * 0.1016
 """Section of a two-by-four as it is sold [m2]."""
+PER = {"sheet": "", "tape": "m", "board_foot": "", "foundation": "m", "opaque": "m2", "hub": ""}
+"""What each price is counted by; nothing for a piece."""
 FORMS = ("gable", "box", "hoop", "gothic", "dome")
 QUARTERS = ("north", "east", "south", "west")
 WINTER = (11, 12, 1, 2)
@@ -74,6 +80,50 @@ class UnitPrices:
         for it in fields(self):
             if not 0.0 <= getattr(self, it.name) < math.inf:
                 raise InputError(f"{it.name} must be 0 or more [usd], got {getattr(self, it.name):g}.")
+
+
+def read_prices(path: str | Path) -> UnitPrices:
+    """Read unit prices: a TOML file of lines such as ``tape = "0.50 usd/ft"``.
+
+    Parameters
+    ----------
+    path : str or Path
+
+    Returns
+    -------
+    UnitPrices
+
+    Raises
+    ------
+    InputError
+        For a file that cannot be read, an unknown name, a price without its unit.
+    """
+    try:
+        tree = tomllib.loads(Path(path).read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError) as problem:
+        raise InputError(f"file of prices must be TOML that can be read, got {str(path)!r} ({problem}).") from None
+    known = {it.name: it.name for it in fields(UnitPrices)}
+    found = {}
+    for name, typed in tree.items():
+        if name not in known:
+            raise UnknownNameError("price", name, known)
+        unit = PER[name]
+        found[name] = parse_price(typed, unit, name=name, where=str(path)) if unit else sum_of(typed, name, str(path))
+    return UnitPrices(**found)
+
+
+def forms_of(house: House) -> dict[str, House]:
+    """The house as it is, and the same floor as every other form, turned, and under a steeper and a flatter roof."""
+    if house.shape.kind == "free":
+        raise InputError("shape must have dimensions to be drawn in another form, got free surfaces.")
+    turned = ((house.shape.bearing if house.shape.bearing is not None else 90.0) + 90.0) % 180.0
+    return {
+        "as it is": house,
+        **{kind: variant(house, kind) for kind in FORMS},
+        "gable, turned": variant(house, "gable", bearing=turned),
+        "gable, roof at 45 deg": variant(house, "gable", pitch=45.0),
+        "gable, roof at 20 deg": variant(house, "gable", pitch=20.0),
+    }
 
 
 def variant(house: House, kind: str, *, bearing: float | None = None, pitch: float | None = None) -> House:

@@ -8,16 +8,12 @@ from typing import TYPE_CHECKING
 
 from heatloss import catalogue
 from heatloss.catalogue.wood import seasoned
-from heatloss.errors import InputError
-from heatloss.physics.heater import altitude_derate, carnot_cop
+from heatloss.physics.heater import altitude_derate
 
 if TYPE_CHECKING:
     from heatloss.catalogue import Row
     from heatloss.house.models import HeaterUse
     from heatloss.house.whole import House
-
-INSIDE = 20.0
-"""Temperature against which a heat pump's curve is held to Carnot's law [degC]."""
 
 
 @dataclass(frozen=True)
@@ -121,18 +117,12 @@ def appliance(use: HeaterUse, house: House) -> Appliance:
     Returns
     -------
     Appliance
-
-    Raises
-    ------
-    InputError
-        For a heat pump whose curve passes Carnot's law.
     """
     row = catalogue.row("heaters", use.type, house.own) if use.type else None
     fuel = catalogue.row("fuels", use.fuel or (row.text("fuel") if row is not None else ""), house.own)
     if use.moisture is not None:
         fuel = seasoned(fuel, use.moisture)
     table = row.table if row is not None and use.efficiency is None and use.steady_efficiency is None else ()
-    _check_carnot(use, row)
 
     def known(name: str, rest: float = 0.0) -> float:
         found = None if row is None else row.get(name)
@@ -185,13 +175,3 @@ def appliances(house: House) -> tuple[Appliance, ...]:
 def in_order(house: House) -> tuple[HeaterUse, ...]:
     """The heaters in the order they act: base before backup, else as in the file."""
     return tuple(sorted(house.heater, key=lambda use: use.order == "backup"))
-
-
-def _check_carnot(use: HeaterUse, row: Row | None) -> None:
-    """No heat pump passes Carnot's law."""
-    for outdoor, cop, _ in row.table if row is not None else ():
-        if outdoor < INSIDE and not cop < float(carnot_cop(outdoor, temp_supply=INSIDE)):
-            raise InputError(
-                f"cop must be below Carnot's {float(carnot_cop(outdoor, temp_supply=INSIDE)):.3g} at {outdoor:g} degC "
-                f"[1], got {cop:g} (heater {use.name!r}). Check the curve of its catalogue row."
-            )

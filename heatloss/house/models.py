@@ -318,13 +318,16 @@ class Water(Entry):
     volume: Annotated[float, f.VOLUME] = key("How much water.", example="1400 gal")
     in_sun: Annotated[bool, f.Flag()] = key("true if the sun reaches it.", True)
     lid: Annotated[bool, f.Flag()] = key("true if it is covered, so that little evaporates.", False)
-    insulation: Annotated[float, f.R_VALUE] = key("R-value of what is wrapped around its side.", 0.0, example="R-10")
+    insulation: Annotated[float, f.R_VALUE] = key(
+        "R-value of what is wrapped around its side, laid under it and in its lid.", 0.0, example="R-10"
+    )
     setpoint: Annotated[float | None, f.TEMPERATURE] = key(
         "Temperature a heater in the water holds.", None, example="60 degF"
     )
     heater: Annotated[str | None, f.Text()] = key(
         "Name of the [[heater]] that holds it.", None, example="pellet boiler"
     )
+    raft: Annotated[float, f.SHARE] = key("Share of its top that rafts cover.", 0.0, example=0.8)
     stocking: Annotated[
         float | None, f.Quantity("kg/m3", "a stocking from 0 to 500 kg/m3 (31 lb/ft3)", least=0, most=500)
     ] = key("Weight of fish per volume.", None, example="0.3 lb/gal")
@@ -356,13 +359,45 @@ class Curtain(Entry):
 
     label: ClassVar[str] = "curtain"
     material: Annotated[str, f.Name("curtains")] = key("Its name in the catalogue of curtains.")
+    form: Annotated[Literal["levels", "panel"], f.Word(("levels", "panel"))] = key(
+        "levels: the air over it is counted by itself; panel: a resistance added to the panes.", "levels"
+    )
     schedule: Annotated[Literal["night", "always"], f.Word(("night", "always"))] = key(
         "Closed at night (when the sun is down) or always.", "night"
     )
-    edge_leak: Annotated[float, f.SHARE] = key(
-        "Share of its area left open at edges and joints.", Standard("curtain_edge_leak")
+    close_at: Annotated[str | None, f.Clock()] = key("When it closes, in place of sunset.", None, example="17:00")
+    open_at: Annotated[str | None, f.Clock()] = key("When it opens, in place of sunrise.", None, example="08:30")
+    sun_below: Annotated[float | None, f.Quantity("W/m2", "a sun from 0 to 1000 W/m2", least=0, most=1000)] = key(
+        "Closed too while the sun on level ground is below this.", None, example="50 W/m2"
     )
+    cold_below: Annotated[float | None, f.TEMPERATURE] = key(
+        "Closed too, by day as well, while it is colder outdoors than this.", None, example="-5 degF"
+    )
+    edge_leak: Annotated[float, f.SHARE] = key("Share of its area left open at edges and joints.", None)
     on: Annotated[tuple[str, ...], f.Sides()] = key("The sides it covers.", ("all",), example="roof")
+
+    @classmethod
+    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
+        if "edge_leak" not in typed:
+            gap = "curtain_edge_leak" if values.get("form") == "panel" else "curtain_gap"
+            values["edge_leak"] = catalogue.default(gap, f.OWN.get())
+        for one, other, line in (("close_at", "open_at", "08:30"), ("open_at", "close_at", "17:00")):
+            if one in typed and other not in typed:
+                yield given(other, f"where {one} is given", f'{other} = "{line}"')
+        if values.get("schedule") == "always" and "close_at" in typed:
+            yield left_out("close_at", 'where schedule is "always"', typed["close_at"], "Keep one of them.")
+
+
+class Canopy(Entry):
+    """How much grows in the house; counts where the method balances moisture."""
+
+    label: ClassVar[str] = "canopy"
+    share: Annotated[float, f.SHARE] = key(
+        "Share of the whole floor that is planted, beds first; 0 for an empty house.", Standard("planted_share")
+    )
+    leaf_area: Annotated[float, f.Quantity("1", "a leaf area from 0 to 10", least=0, most=10, bare=True)] = key(
+        "Area of the leaves by planted area: seedlings 0.3, lettuce 1 to 2, tall tomatoes 3.", Standard("leaf_area")
+    )
 
 
 class Gains(Entry):
@@ -390,6 +425,12 @@ class Setpoint(Entry):
     night: Annotated[float, f.TEMPERATURE] = key("Heated to this at night; the same as day if left out.", math.nan)
     vent: Annotated[float | None, f.TEMPERATURE] = key("Vents open at this.", None, example="80 degF")
     cool: Annotated[float | None, f.TEMPERATURE] = key("Cooled down to this by a machine.", None, example="85 degF")
+    humidity: Annotated[
+        float | None,
+        f.Quantity(
+            "1", "a share above 0 and at most 1", above=0, most=1, bare=True, hint='85 % is typed 0.85 or "85 %".'
+        ),
+    ] = key("Relative humidity at which vents open to dry the house.", None, example=0.9)
     ramp: Annotated[float, f.Quantity("h", "a time from 0 to 24 h", least=0, most=24)] = key(
         "Time in which the setpoint climbs from night to day.", 0.0, example="1 h"
     )
@@ -570,7 +611,7 @@ def _words(name: str, words: tuple[str, ...], meaning: str) -> Any:
 FILMS = ("fan", "natural", "iso_6946", "glasshouse", "film_house", "film_tunnel", "rough_surface", "fixed")
 SKIES = ("auto", "berdahl_martin", "swinbank", "brutsaert", "clark_allen", "fixed_11k", "outdoor")
 GROUNDS = ("iso_13370", "f_factor", "outdoor")
-LATENTS = ("share", "none")
+LATENTS = ("leaves", "regression", "share", "none")
 SUNS = ("perez", "haydavies", "isotropic", "none")
 EXCHANGES = ("wind_stack", "constant", "fixed_density")
 SNOWS = ("roof", "none")
@@ -583,7 +624,9 @@ class Method(Entry):
     films: Annotated[str, f.Word(FILMS)] = _words("films", FILMS, "Air films at the faces")
     sky: Annotated[str, f.Word(SKIES)] = _words("sky", SKIES, "Temperature of the sky")
     ground: Annotated[str, f.Word(GROUNDS)] = _words("ground", GROUNDS, "Loss through the floor")
-    latent: Annotated[str, f.Word(LATENTS)] = _words("latent", LATENTS, "Sun used up by evaporation")
+    latent: Annotated[str, f.Word(LATENTS)] = _words(
+        "latent", LATENTS, "Moisture: balanced with leaves or a regression for the crop, a share of the sun, or none"
+    )
     sun: Annotated[str, f.Word(SUNS)] = _words("sun", SUNS, "Sun on tilted surfaces")
     snow: Annotated[str, f.Word(SNOWS)] = _words("snow", SNOWS, "Snow on roof and ground, where the file tells")
     air_exchange: Annotated[str, f.Word(EXCHANGES)] = _words("air_exchange", EXCHANGES, "Air leaks")

@@ -59,6 +59,7 @@ class House(Entry):
     )
     floor: Annotated[m.Floor, One(m.Floor)] = key("The floor and the ground under it.", None)
     air: Annotated[m.Air, One(m.Air)] = key("How leaky the house is, said in one of four ways.")
+    canopy: Annotated[m.Canopy, One(m.Canopy)] = key("How much grows in it.", None)
     gains: Annotated[m.Gains, One(m.Gains)] = key("Heat from lamps, pumps and people.", None)
     method: Annotated[m.Method, One(m.Method)] = key("Which published form each part of the sum uses.", None)
     part: Annotated[tuple[m.Part, ...], Many(m.Part)] = key("Parts that are made differently from the cover.", ())

@@ -194,7 +194,7 @@ def daily_clearness(share: Numeric, *, clearness: float) -> Numeric:
 
 
 def sun_above_air(day_of_year: Numeric, *, latitude: float) -> Numeric:
-    """Sun of a day on a level plane above the air.
+    """Sun on a level plane above the air, the mean of a whole day and night.
 
     Parameters
     ----------
@@ -206,7 +206,7 @@ def sun_above_air(day_of_year: Numeric, *, latitude: float) -> Numeric:
     Returns
     -------
     numeric
-        Energy of the day [kWh/m2].
+        Mean of 24 hours [W/m2].
 
     Raises
     ------
@@ -215,8 +215,8 @@ def sun_above_air(day_of_year: Numeric, *, latitude: float) -> Numeric:
 
     Notes
     -----
-    24/pi Gn (cos(lat) cos(d) sin(ws) + ws sin(lat) sin(d)), cos(ws) = -tan(lat) tan(d) held within -1 and 1;
-    Gn = 1.367 (1 + 0.033 cos(2 pi n / 365)) kW/m2, d = 23.45 deg sin(2 pi (284 + n) / 365).
+    Gn / pi (cos(lat) cos(d) sin(ws) + ws sin(lat) sin(d)), cos(ws) = -tan(lat) tan(d) held within -1 and 1;
+    Gn = 1367 (1 + 0.033 cos(2 pi n / 365)) W/m2, d = 23.45 deg sin(2 pi (284 + n) / 365).
 
     References
     ----------
@@ -226,16 +226,16 @@ def sun_above_air(day_of_year: Numeric, *, latitude: float) -> Numeric:
     Examples
     --------
     >>> round(sun_above_air(105, latitude=43.0), 2)
-    9.38
+    390.91
     """
     between("latitude", latitude, -90.0, 90.0, "deg")
     n = np.asarray(day_of_year, dtype=float)
     declination = np.radians(23.45) * np.sin(2.0 * np.pi * (284.0 + n) / 365.0)
     place = np.radians(np.clip(latitude, -89.999, 89.999))
     sunset = np.arccos(np.clip(-np.tan(place) * np.tan(declination), -1.0, 1.0))
-    normal = 1.367 * (1.0 + 0.033 * np.cos(2.0 * np.pi * n / 365.0))
+    normal = 1367.0 * (1.0 + 0.033 * np.cos(2.0 * np.pi * n / 365.0))
     level = np.cos(place) * np.cos(declination) * np.sin(sunset) + sunset * np.sin(place) * np.sin(declination)
-    return like(24.0 / np.pi * normal * np.maximum(level, 0.0), day_of_year)
+    return like(normal / np.pi * np.maximum(level, 0.0), day_of_year)
 
 
 def hour_shape(hour_angle: Numeric, *, sunset: Numeric) -> Numeric:

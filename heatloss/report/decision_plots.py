@@ -13,9 +13,11 @@ from heatloss.report.measures import money
 from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, apart, narrow
 
 if TYPE_CHECKING:
+    import pandas as pd
     from matplotlib.axes import Axes
 
     from heatloss.decisions.payback import Weighed
+    from heatloss.decisions.studied import Studied
 
 MOST = 8
 """More lines than this cannot be told apart."""
@@ -34,13 +36,14 @@ def savings(weighed: Weighed, ax: Axes) -> Axes:
     Returns
     -------
     Axes
-        The same; the sum is hatched, since nobody can have it.
+        The same; the sum, of the measures that are taken together, is hatched, since nobody can have it.
     """
     alone = weighed.table["saving"].drop(index=TOGETHER).dropna().sort_values()
+    added = float(alone[[m.name for m in weighed.taken]].sum())
     between = "\n" if narrow(ax) else " "
     bars = [
         (TOGETHER, float(weighed.table["saving"][TOGETHER]), HEATER, ""),
-        (f"added up{between}(nobody gets this)", float(alone.sum()), "white", "////"),
+        (f"added up{between}(nobody gets this)", added, "white", "////"),
         *((str(name), float(saving), INSIDE, "") for name, saving in alone.items()),
     ]
     for y, (_, saving, colour, hatch) in enumerate(bars):
@@ -100,3 +103,98 @@ def _name_ends(ax: Axes, ends: Sequence[float], names: Sequence[str]) -> None:
     for name, place in zip(names, apart(ends, 0.06 * (high - low)), strict=True):
         ax.annotate(name, (1.0, place), xycoords=("axes fraction", "data"), xytext=(5, 0),
                     textcoords="offset points", va="center", annotation_clip=False)  # fmt: skip
+
+
+def fuel_by_package(found: Studied, ax: Axes) -> Axes:
+    """Draw the yearly fuel bill of packages over what they cost.
+
+    Parameters
+    ----------
+    found : Studied
+        What ``heatloss.decisions.studied.studied`` gave.
+    ax : Axes
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+        The same: a dot for every package that was run, and a line with the measures taken one after another.
+    """
+    if found.packages is not None:
+        ax.plot(found.packages["price"], found.packages["cost"], ".", color=OUTDOOR, markersize=3.0, alpha=0.5,
+                label="a package")  # fmt: skip
+    bill = sum(fuel.cost for fuel in found.weighed.base.fuels)
+    price = [0.0, *found.order["price"].cumsum()]
+    cost = [bill, *found.order["cost"]]
+    ax.plot(price, cost, "o-", color=HEATER, markersize=4.0, linewidth=1.6, label="one after another")
+    _name_ends(ax, cost[1:], [f"{i + 1} {name}" for i, name in enumerate(found.order.index)])
+    for i, (x, y) in enumerate(zip(price[1:], cost[1:], strict=True)):
+        ax.annotate(str(i + 1), (x, y), xytext=(0, 5), textcoords="offset points", ha="center", fontsize="small")
+    ax.set_ylim(bottom=0.0)
+    for axis in (ax.xaxis, ax.yaxis):
+        axis.set_major_formatter(lambda value, _: f"{value:,.0f}")
+    ax.set_xlabel("$ to lay out now")
+    ax.set_ylabel("$ of fuel in the first year")
+    ax.set_title("Fuel against package")
+    ax.legend(loc="lower left")
+    return ax
+
+
+def swings(found: pd.DataFrame, ax: Axes) -> Axes:
+    """Draw what moves the fuel most, one thing at a time.
+
+    Parameters
+    ----------
+    found : frame
+        As ``heatloss.decisions.sensitivity.one_at_a_time`` gives it.
+    ax : Axes
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+        The same, with a bar from the low to the high value of each, the longest on top.
+    """
+    for y, (_, row) in enumerate(found.iloc[::-1].iterrows()):
+        for end, colour in (("low", OUTDOOR), ("high", HEATER)):
+            ax.barh(y, 100.0 * (row[f"fuel_{end}"] / row["fuel"] - 1.0), color=colour, edgecolor=INK, linewidth=0.5)
+            change = 100.0 * (row[f"fuel_{end}"] / row["fuel"] - 1.0)
+            if abs(change) > 0.05:
+                ax.annotate(f"{row[end]:g}", (change, y), xytext=(3 if change > 0.0 else -3, 0),
+                            textcoords="offset points", va="center", ha="left" if change > 0.0 else "right",
+                            fontsize="small")  # fmt: skip
+    ax.axvline(0.0, color=INK, linewidth=1.0)
+    ax.margins(x=0.12)
+    ax.set_yticks(range(len(found)), [f"{r['words']}, {r['unit']}" for _, r in found.iloc[::-1].iterrows()])
+    ax.grid(visible=False, axis="y")
+    ax.set_xlabel("% more or less fuel than the house as it is; at the bars the values tried")
+    ax.set_title("What moves the fuel most")
+    return ax
+
+
+def fuel_map(found: pd.DataFrame, ax: Axes) -> Axes:
+    """Draw the fuel over two things moved at once.
+
+    Parameters
+    ----------
+    found : frame
+        As ``heatloss.decisions.sensitivity.map_of_two`` gives it.
+    ax : Axes
+        Where to draw.
+
+    Returns
+    -------
+    Axes
+        The same, with lines of equal fuel, and a dot at every house that was run.
+    """
+    from heatloss.decisions.sensitivity import LEVERS
+
+    first, second = LEVERS[str(found.index.name)], LEVERS[str(found.columns.name)]
+    x, y = found.columns.to_numpy(float), found.index.to_numpy(float)
+    lines = ax.contour(x, y, found.to_numpy(), levels=8, colors=[INSIDE])
+    ax.clabel(lines, fmt="%.3g")
+    ax.plot([a for _ in y for a in x], [b for b in y for _ in x], ".", color=INK, markersize=2.5)
+    ax.set_xlabel(f"{second.words}, {second.unit}")
+    ax.set_ylabel(f"{first.words}, {first.unit}")
+    ax.set_title("Fuel a year, in the unit it is bought in")
+    return ax

@@ -4,7 +4,9 @@ The JSON documents hold SI and full precision; null stands where there is no num
 
 ``heatloss payback``: ``title`` ``sample`` ``weather``; ``years`` ``discount`` ``escalation``; ``example_costs``
 ``example_fuel_price``; ``fuel`` and ``unit`` of the first heater; ``as_it_is`` with ``fuel``, ``cost_usd``,
-``heat_kwh``, ``peak_w``; ``measures``, one entry per row of ``heatloss.payback``, money in usd; ``cautions``.
+``heat_kwh``, ``peak_w``; ``measures``, one entry per row of ``heatloss.payback``, money in usd; ``months`` and, row by
+row, ``light_mol_m2_day``; where they were asked for ``order``, ``packages``, ``shares``, ``interactions``,
+``chances``, ``minutes_until_frost``, with ``rule``, ``coarseness`` (of hourly steps) and ``within``; ``cautions``.
 """
 
 from __future__ import annotations
@@ -15,24 +17,28 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from heatloss.decisions.measures import TOGETHER
-from heatloss.decisions.payback import LEFT_OUT, NONE_FITS
+from heatloss.decisions.payback import BY_ITSELF, LEFT_OUT, NONE_FITS
 from heatloss.fuel import trade_unit
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.document import cautioned, document, framed, titled
 from heatloss.report.export import write_whole
 from heatloss.report.measures import Units, count, figure, heading, money, pair, power, table, wrapped
+from heatloss.report.packages_text import besides, studied_sections
 from heatloss.report.tables import Table
 
 if TYPE_CHECKING:
     from heatloss.decisions.payback import Weighed
+    from heatloss.decisions.studied import Studied
     from heatloss.season import Season
 
 SNOW = next(text for text in CAUTIONS if text.startswith("Snow"))
 OWN_COSTS = "Your own: heatloss payback --starter > mine.toml, change it, then --measures mine.toml"
 NAME_WIDTH = 20
+SHORT = {"short tons": "tons", "gallons": "gal", "bushels": "bu"}
+"""Units that would not stand in the column, where another fuel's unit has to be said."""
 
 
-def payback_report(weighed: Weighed, *, units: Units = "us", sample: bool = False) -> str:
+def payback_report(weighed: Weighed, *, units: Units = "us", sample: bool = False, found: Studied | None = None) -> str:
     """Write what measures save and cost as text 80 columns wide.
 
     Parameters
@@ -43,6 +49,8 @@ def payback_report(weighed: Weighed, *, units: Units = "us", sample: bool = Fals
         ``"us"`` or ``"si"``: the units that come first.
     sample : bool
         Whether the house is a built-in one.
+    found : Studied, optional
+        What ``heatloss.decisions.studied.studied`` gave: order, packages, chances.
 
     Returns
     -------
@@ -50,13 +58,17 @@ def payback_report(weighed: Weighed, *, units: Units = "us", sample: bool = Fals
         Lines of at most 80 columns, without a line break at the end.
     """
     lines = [*titled(weighed.base, "What pays"), *_as_it_is(weighed, units), *_measures(weighed, units)]
-    lines += [*_together(weighed, units), *_notes(weighed), *_prices(weighed), *_terms(weighed), *cautioned()]
+    lines += [*_together(weighed, units), *besides(weighed, units)]
+    lines += [] if found is None else studied_sections(found)
+    lines += [*_notes(weighed), *_prices(weighed), *_terms(weighed), *cautioned()]
     return framed(lines, sample)
 
 
-def payback_json(weighed: Weighed, *, sample: bool = False) -> str:
+def payback_json(weighed: Weighed, *, sample: bool = False, found: Studied | None = None) -> str:
     """Measures weighed, as the JSON document that this module describes."""
     base = weighed.base
+    light = weighed.light.rename(columns=str).to_dict("list")
+    further = {} if found is None else _further(found)
     rows = weighed.table.rename(columns={"cost": "cost_usd", "saving": "saving_usd"}).reset_index().to_dict("records")
     return document(
         base, "heatloss payback", sample, years=weighed.years, discount=weighed.discount,
@@ -64,8 +76,20 @@ def payback_json(weighed: Weighed, *, sample: bool = False) -> str:
         fuel=base.fuel.name, unit=base.fuel.unit,
         as_it_is={"fuel": base.fuel.amount, "cost_usd": _fuel_cost(base), "heat_kwh": base.heat_kwh,
                   "peak_w": base.peak_w},
-        measures=rows, cautions=[SIZING_CAUTION, *CAUTIONS],
+        measures=rows, months=list(weighed.light.index), light_mol_m2_day=light, **further,
+        cautions=[SIZING_CAUTION, *CAUTIONS],
     )  # fmt: skip
+
+
+def _further(found: Studied) -> dict[str, Any]:
+    """Tables of the study that were asked for, as lists of rows."""
+    tables = {"order": found.order, "packages": found.packages, "shares": found.shares, "chances": found.chances}
+    rows: dict[str, Any] = {k: t.reset_index().to_dict("records") for k, t in tables.items() if t is not None}
+    if found.meetings is not None:
+        rows["interactions"] = found.meetings.to_dict("index")
+    if found.outages is not None:
+        rows["minutes_until_frost"] = {str(name): 60.0 * hours for name, hours in found.outages.items()}
+    return rows | {"rule": found.rule, "coarseness": found.coarseness, "within": found.within}
 
 
 def payback_csv(weighed: Weighed, path: str | os.PathLike[str]) -> None:
@@ -130,6 +154,17 @@ def measure_table(weighed: Weighed, units: Units) -> Table | None:
     return Table(caption, tuple(zip(names, columns, strict=True)), tuple(cells.values()), whole)
 
 
+def _burned(weighed: Weighed, row: dict[Any, Any], units: Units) -> str:
+    """Fuel of a row; with its own unit where the measure brings another fuel."""
+    if row["unit"] == weighed.base.fuel.unit:
+        return _amount(weighed.base, row["fuel"], units)
+    trade = trade_unit(row["unit"])
+    bought = (
+        (trade.many.removesuffix(" (US)"), row["fuel"]) if units == "us" else (trade.si, row["fuel"] * trade.si_factor)
+    )
+    return f"{bought[1]:,.0f} {SHORT.get(bought[0], bought[0])}"
+
+
 def _rows(weighed: Weighed) -> dict[str, dict[Any, Any]]:
     """The rows that fit the house, by name; without ``all together`` where there is nothing to take."""
     fitting = weighed.table[weighed.table["saving"].notna() & (weighed.table["note"] != NONE_FITS)]
@@ -139,7 +174,7 @@ def _rows(weighed: Weighed) -> dict[str, dict[Any, Any]]:
 def _cells(weighed: Weighed, row: dict[Any, Any], units: Units) -> tuple[str, ...]:
     years, irr = row["payback_years"], row["irr"]
     return (
-        _amount(weighed.base, row["fuel"], units), f"{row['saving'] + 0.0:,.0f}", f"{row['price']:,.0f}",
+        _burned(weighed, row, units), f"{row['saving'] + 0.0:,.0f}", f"{row['price']:,.0f}",
         "never" if math.isinf(years) else "> 100" if years > 100.0 else f"{years:.1f}",
         f"{row['npv']:,.0f}", "-" if math.isnan(irr) else f"{100.0 * irr:.0f}",
         f"{100.0 * row['light_lost'] + 0.0:.0f}",
@@ -164,8 +199,11 @@ def together(weighed: Weighed, units: Units) -> Iterator[str]:
     left_out = {name: row["note"] for name, row in rows.items() if row["note"].startswith(LEFT_OUT)}
     taken = [row for name, row in rows.items() if name not in left_out]
     alone, costs = (sum(row[key] for row in taken) for key in ("saving", "price"))
-    for name, note in left_out.items():
-        yield f"{name} is {note.rstrip('.')}."
+    apart = [name for name, note in left_out.items() if note.endswith(BY_ITSELF)]
+    if apart:
+        yield f"Weighed by themselves and not among all together: {'; '.join(apart)}."
+    for name in (n for n in left_out if n not in apart):
+        yield f"{name} is {left_out[name].rstrip('.')}."
     if len(taken) > 1:
         why = " What one measure keeps in, the next cannot save again." if whole["saving"] < alone else ""
         yield (
@@ -224,7 +262,8 @@ def priced(weighed: Weighed) -> Iterator[str]:
         upkeep = f", upkeep {money(measure.upkeep)} a year" if measure.upkeep else ""
         source = f"; {measure.source}" if measure.source else ""
         life = count(measure.life, "year", "years")
-        yield f"{measure.name}: {money(row['price'])}{span}, lasts {life}{upkeep}{source}"
+        note = f". {measure.note}" if measure.note else ""
+        yield f"{measure.name}: {money(row['price'])}{span}, lasts {life}{upkeep}{source}{note}"
 
 
 def _terms(weighed: Weighed) -> Iterator[str]:
@@ -242,6 +281,7 @@ def terms(weighed: Weighed) -> Iterator[str]:
         "nothing."
     )
     yield (
+        "A sheet that loses a third less does not save a third of the fuel: air, floor and sun are in the balance too. "
         "Every line is its own hourly balance of the changed house. Light: share of the sun lost while a heater is in "
         "use; what the crop makes of it is not in the money. One typical year: a hard winter saves more, a mild "
         "one less."

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from heatloss.errors import WeatherError
 from heatloss.report.measures import MONTHS, Units, fahrenheit, fixed, heading, pair, table, temperature, wrapped
+from heatloss.weather.spell import SWING, WIND
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -16,20 +18,13 @@ BTU_PER_FT2 = 3412.142 * 0.3048**2
 MPH = 2.2369363
 CHART = 30
 
-CANDIDATES = {
-    "header_996": "99.6 %, from the file's header",
-    "file_996": "this file's own 0.4 % quantile",
-    "header_99": "99 %, from the file's header",
-    "file_99": "this file's own 1 % quantile",
-    "file_coldest": "coldest reading of this file",
-    "minimum_5_year": "minimum met once in 5 years, header",
-    "minimum_10_year": "minimum met once in 10 years, header",
-    "minimum_20_year": "minimum met once in 20 years, header",
-    "minimum_50_year": "minimum met once in 50 years, header",
-}
+BASES = (65.0, 50.0, 40.0)
+"""Of the degree days shown when none is asked for [degF]."""
+SIDE_BY_SIDE = {"99.6 %": ("file_996", "header_996"), "99 %": ("file_99", "header_99")}
+RETURNS = (5, 10, 20, 50)
 
 
-def weather_report(weather: Weather, *, units: Units = "us") -> str:
+def weather_report(weather: Weather, *, units: Units = "us", bases: Sequence[float] = ()) -> str:
     """Write a weather record as text for a terminal 80 columns wide.
 
     Parameters
@@ -38,6 +33,8 @@ def weather_report(weather: Weather, *, units: Units = "us") -> str:
         What ``read_weather`` gave.
     units : str
         ``"us"`` or ``"si"``: the units that come first.
+    bases : sequence of float
+        Bases of the degree days [degC]; none: 65, 50 and 40 degF.
 
     Returns
     -------
@@ -45,7 +42,9 @@ def weather_report(weather: Weather, *, units: Units = "us") -> str:
         Lines of at most 80 columns, without a line break at the end.
     """
     lines: list[str] = []
-    for part in (_site, _degree_days, _candidates, _months, _chart, _spells, _notes):
+    lines.extend(_site(weather, units))
+    lines.extend(_degree_days(weather, units, bases or [(us - 32.0) / 1.8 for us in BASES]))
+    for part in (_candidates, _extremes, _months, _chart, _spells, _design_spell, _notes):
         lines.extend(part(weather, units))
     return "\n".join(lines)
 
@@ -62,25 +61,69 @@ def _site(weather: Weather, units: Units) -> Iterator[str]:
     yield from wrapped(f"{site.kind} file {site.source}: {span}", indent=0)
 
 
-def _degree_days(weather: Weather, units: Units) -> Iterator[str]:
-    yield from heading("Heating degree days (from daily means)")
-    for us in (65.0, 50.0, 40.0):
-        base = (us - 32.0) / 1.8
-        days = weather.degree_days(base)
-        yield f"  base {temperature(base, units):<18}{pair(f'{1.8 * days:,.0f} °F days', f'{days:,.0f} K days', units)}"
+def _degree_days(weather: Weather, units: Units, bases: Sequence[float]) -> Iterator[str]:
+    yield from heading("Degree days (from daily means)")
+    yield f"  {'base':<18}{'heating':<30}cooling"
+    for base in bases:
+        both = (weather.degree_days(base), weather.cooling_degree_days(base))
+        shown = [pair(f"{1.8 * days:,.0f} °F days", f"{days:,.0f} K days", units) for days in both]
+        yield f"  {temperature(base, units):<18}{shown[0]:<30}{shown[1]}"
 
 
 def _candidates(weather: Weather, units: Units) -> Iterator[str]:
+    """The published value and the file's own quantile side by side, and by how much they differ."""
     yield from heading("Outdoor temperatures to size a heater on")
     found = weather.design_temperatures()
-    for name, words in CANDIDATES.items():
-        if name in found.index:
-            yield f"  {words:<42}{temperature(float(found[name]), units)}"
-    if "minimum_20_year" not in found.index:
+    yield f"  {'':<14}{'this file, by hours':<24}{'published, in its head':<26}difference"
+    for share, (own, published) in SIDE_BY_SIDE.items():
+        first = temperature(float(found[own]), units)
+        if published not in found.index:
+            yield f"  {share:<14}{first:<24}none"
+            continue
+        apart = float(found[own] - found[published])
+        degrees = pair(f"{1.8 * apart:+.0f} °F", f"{apart:+.1f} K", units)
+        yield f"  {share:<14}{first:<24}{temperature(float(found[published]), units):<26}{degrees}"
+    yield f"  {'coldest':<14}{temperature(float(found['file_coldest']), units)}"
+    yield from wrapped("Never size on the coldest hour of a typical year: it is chosen for its means.")
+
+
+def _extremes(weather: Weather, units: Units) -> Iterator[str]:
+    yield from heading("The coldest hour of a year")
+    try:
+        found = weather.annual_minima()
+    except WeatherError:
         yield from wrapped(
             "This file says nothing of extremes: type minimum_20_year under [place] of the house file, from a "
             "climate table of your county or the nearest airport."
         )
+        return
+    how = "in the file's head" if found.name == "header" else "fitted to its winters (Gumbel)"
+    sd = pair(f"{1.8 * found['sd']:.1f} °F", f"{found['sd']:.1f} K", units)
+    yield from wrapped(f"Mean {temperature(float(found['mean']), units)}, standard deviation {sd}, {how}. Met once in:")
+    for years in RETURNS:
+        if (name := f"minimum_{years}_year") in found.index:
+            yield f"  {f'{years} years':<14}{temperature(float(found[name]), units)}"
+
+
+def _design_spell(weather: Weather, units: Units) -> Iterator[str]:
+    """What sizing and outages are worked out on, and the wind that goes with cold here."""
+    yield from heading("Design spell")
+    found = weather.design_temperatures()
+    lowest = next((name for name in ("minimum_20_year", "header_996", "file_996") if name in found.index), "file_996")
+    words = {
+        "minimum_20_year": "the 20-year minimum",
+        "header_996": "the published 99.6 %",
+        "file_996": "its own 99.6 %",
+    }
+    low = float(found[lowest])
+    wind = pair(f"{WIND * MPH:.0f} mph", f"{WIND:g} m/s", units)
+    yield from wrapped(
+        f"Sizing uses three days that are built, not taken from the file: coldest hour {temperature(low, units)} "
+        f"({words[lowest]}), mean {temperature(low + SWING / 2.0, units)}, no sun, clear sky, wind {wind}."
+    )
+    cold, mean = weather.cold_wind(), float(weather.hours["wind_speed"].mean())
+    shown = [pair(f"{value * MPH:.1f} mph", f"{value:.1f} m/s", units) for value in (cold, mean)]
+    yield from wrapped(f"Wind in the coldest hundredth of the hours: {shown[0]}; in all hours: {shown[1]}.")
 
 
 def _months(weather: Weather, units: Units) -> Iterator[str]:

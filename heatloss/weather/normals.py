@@ -291,7 +291,7 @@ def _clock(single: Mapping[str, float], assumed: list[str]) -> tuple[float, floa
 
 def _above_air(latitude: float) -> Floats:
     """Mean of each month's days above the air [kWh/m2]."""
-    days = np.asarray(sun_above_air(np.arange(1, 366), latitude=latitude))
+    days = 0.024 * np.asarray(sun_above_air(np.arange(1, 366), latitude=latitude))
     return np.array([part.mean() for part in np.split(days, np.cumsum(DAYS_OF_MONTH)[:-1])])
 
 

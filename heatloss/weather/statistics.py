@@ -8,6 +8,12 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from heatloss.errors import WeatherError
+from heatloss.physics.steady import extreme_minimum
+
+RETURN_YEARS = (5, 10, 20, 50)
+WINTERS = 10
+"""Whole winters from which extremes may be fitted."""
 _HEADER = ("heating_996", "heating_99", "minimum_5_year", "minimum_10_year", "minimum_20_year", "minimum_50_year")
 
 
@@ -49,6 +55,64 @@ def design_temperatures(readings: pd.Series[float], header: Mapping[str, Any]) -
     }
     out |= {name.replace("heating", "header"): header[name] for name in _HEADER if name in header}
     return pd.Series(out, name="temp_air", dtype=float)
+
+
+def annual_minima(readings: pd.Series[float], header: Mapping[str, Any], *, north: bool = True) -> pd.Series[float]:
+    """Mean and standard deviation of the yearly minima, and the minima met once in 5, 10, 20 and 50 years.
+
+    Parameters
+    ----------
+    readings : hourly
+        Dry-bulb readings [degC].
+    header : mapping
+        Head of the file; its extremes come first.
+    north : bool
+        Whether a winter lies from July to June, and not in a calendar year.
+
+    Returns
+    -------
+    Series
+        ``mean`` [degC], ``sd`` [K], ``minimum_5_year`` to ``minimum_50_year`` [degC]; named ``header`` or ``fitted``.
+
+    Raises
+    ------
+    WeatherError
+        When the head has none and the readings hold fewer than ten whole winters.
+
+    Notes
+    -----
+    Of ten winters or more, the coldest reading of each, and Gumbel's law with their mean and standard deviation
+    (:func:`heatloss.physics.steady.extreme_minimum`). A typical year is chosen for its means and has no extremes.
+
+    References
+    ----------
+    .. [1] ASHRAE Handbook of Fundamentals 2021, chapter 14, annual extremes and return periods, from memory.
+
+    Examples
+    --------
+    >>> head = {"extreme_mean": -22.3, "extreme_sd": 3.8, "minimum_5_year": -25.1}
+    >>> annual_minima(pd.Series(dtype=float), head).to_dict()
+    {'mean': -22.3, 'sd': 3.8, 'minimum_5_year': -25.1}
+    """
+    if "extreme_mean" in header:
+        known = {
+            f"minimum_{n}_year": header[f"minimum_{n}_year"] for n in RETURN_YEARS if f"minimum_{n}_year" in header
+        }
+        out = {"mean": header["extreme_mean"], "sd": header["extreme_sd"], **known}
+        return pd.Series(out, name="header", dtype=float)
+    index = pd.DatetimeIndex(readings.index)
+    winter = index.year - (index.month < 7) if north else index.year
+    groups = readings.groupby(np.asarray(winter))
+    hours = 365.0 * 24.0 * len(readings) / max((index[-1] - index[0]) / pd.Timedelta(hours=1) + 1.0, 1.0)
+    minima = groups.min()[groups.count() > 0.99 * hours]
+    if len(minima) < WINTERS:
+        raise WeatherError(
+            f"yearly minima must come from a file's head or from {WINTERS} whole winters, got {len(minima)} "
+            "(and a typical year has no extremes). Type minimum_20_year under [place] of the house file."
+        )
+    mean, sd = float(minima.mean()), float(minima.std())
+    fitted = {f"minimum_{n}_year": extreme_minimum(mean, deviation=sd, years=n) for n in RETURN_YEARS}
+    return pd.Series({"mean": mean, "sd": sd, **fitted}, name="fitted", dtype=float)
 
 
 def daily_means(readings: pd.Series[float], reading_offset: float) -> pd.Series[float]:
@@ -101,6 +165,37 @@ def degree_days(daily: pd.Series[float], base: float) -> float:
     """
     years = max(round(len(daily) / 365.25, 2), 1.0) if len(daily) > 366 else 1.0
     return float(np.maximum(base - daily.to_numpy(), 0.0).sum() / years)
+
+
+def cooling_degree_days(daily: pd.Series[float], base: float) -> float:
+    """Cooling degree days of a year.
+
+    Parameters
+    ----------
+    daily : Series
+        Daily means [degC].
+    base : float
+        Temperature above which days count [degC].
+
+    Returns
+    -------
+    float
+        Sum of (daily mean - base) over the days above the base; of several years, the mean of a year [K d].
+
+    Notes
+    -----
+    Sum over days of max(mean - base, 0): heating degree days of temperatures turned round.
+
+    References
+    ----------
+    .. [1] As :func:`degree_days`, from memory.
+
+    Examples
+    --------
+    >>> cooling_degree_days(pd.Series([10.0, 20.0, 25.0]), 18.0)
+    9.0
+    """
+    return degree_days(-daily, -base)
 
 
 def monthly(hours: pd.DataFrame, daily: pd.Series[float]) -> pd.DataFrame:

@@ -141,7 +141,7 @@ def _sun(normals: Normals, site: Site, departures: Floats) -> tuple[dict[str, Fl
     from scipy.special import ndtr
 
     zone = timezone(timedelta(hours=site.utc_offset))
-    above = np.asarray(climate.sun_above_air(np.arange(1, 366), latitude=site.latitude))
+    above = 0.024 * np.asarray(climate.sun_above_air(np.arange(1, 366), latitude=site.latitude))
     clearness, clear = np.empty(365), np.empty(365)
     for month in range(12):
         rows = month == _MONTH

@@ -13,6 +13,7 @@ import pandas as pd
 from heatloss.errors import InputError, WeatherError
 from heatloss.weather import statistics
 from heatloss.weather.checks import check_site, check_values
+from heatloss.weather.gaps import fill_word
 from heatloss.weather.hours import ALWAYS, WHERE_KNOWN, whole_hours
 from heatloss.weather.record import Record, Site, local
 
@@ -91,6 +92,7 @@ class Weather:
         mid_offset: float = 30.0,
         readings: str = "mean",
         name: str = "frame",
+        fill: str | None = None,
     ) -> Weather:
         """Weather from a frame of hours.
 
@@ -115,6 +117,8 @@ class Weather:
             ``"start"`` or ``"end"``.
         name : str
             Name of the place, for print.
+        fill : str, optional
+            ``"short"`` fills gaps of up to six hours and says which; without it any gap is refused.
 
         Returns
         -------
@@ -126,6 +130,7 @@ class Weather:
         WeatherError
             For a missing column, NaN, a gap, an impossible value, a sun that does not close.
         """
+        fill_word(fill)
         if readings not in _READING_MINUTES:
             raise InputError(f"readings must be mean, start or end, got {readings!r}. Say what the rows' readings are.")
         if not 0.0 <= mid_offset <= 60.0:
@@ -154,11 +159,11 @@ class Weather:
             index = index.tz_convert(timezone(timedelta(hours=site.utc_offset)))
         known = [column for column in (*ALWAYS, *WHERE_KNOWN) if column in frame.columns]
         rows = frame[known].apply(pd.to_numeric, errors="coerce").astype(float).set_axis(local(index))
-        check_values(rows, "frame", dated=True)
+        check_values(rows if fill is None else rows.dropna(), "frame", dated=True)
         aside = [str(column) for column in frame.columns if column not in known]
         notes = (f"Columns left aside: {', '.join(aside)}.",) if aside else ()
         record = Record(site, rows, _READING_MINUTES[readings], mid_offset, notes=notes)
-        return cls.from_record(record)
+        return cls.from_record(record, fill=fill)
 
     def __repr__(self) -> str:
         first, last = self.hours.index[0], self.hours.index[-1]
@@ -178,6 +183,16 @@ class Weather:
         if not -90.0 <= base <= 60.0:
             raise InputError(f"base must be between -90 and 60 [degC], got {base:g}. 65 degF is 18.333 degC.")
         return statistics.degree_days(self.daily, base)
+
+    def cooling_degree_days(self, base: float) -> float:
+        """Cooling degree days of a year above ``base`` [degC], from daily means of the readings [K d]."""
+        if not -90.0 <= base <= 60.0:
+            raise InputError(f"base must be between -90 and 60 [degC], got {base:g}. 65 degF is 18.333 degC.")
+        return statistics.cooling_degree_days(self.daily, base)
+
+    def annual_minima(self) -> pd.Series[float]:
+        """Yearly minima of the head, or fitted to ten winters or more: :func:`.statistics.annual_minima`."""
+        return statistics.annual_minima(self.readings, self.header, north=self.site.latitude >= 0.0)
 
     def monthly(self) -> pd.DataFrame:
         """Means of the twelve months: :func:`.statistics.monthly`."""

@@ -7,7 +7,8 @@ import pytest
 from season_cases import PLAIN, TWIN, WALL, box, dome, free, gable, made, surface, weather, with_hours
 
 from heatloss import catalogue, conductances
-from heatloss.balance.panels import BARE_SHEET, SOIL_BEHIND, closed_curtain
+from heatloss.balance.curtains import closed_curtains
+from heatloss.balance.panels import BARE_SHEET, SOIL_BEHIND
 from heatloss.geometry import build
 
 OUTSIDE = -10.0
@@ -121,10 +122,10 @@ def test_closed_curtain_adds_its_resistance() -> None:
 def test_curtain_hours_and_sides() -> None:
     night = gable(curtain=[{"material": "energy curtain"}])
     _, drivers, _ = made(night)
-    closed = closed_curtain(night, drivers)[0]
+    closed = closed_curtains(night, drivers)[0]
     assert (closed.closed == ~drivers.daylight).all()
     always = gable(curtain=[{"material": "energy curtain", "schedule": "always", "on": ["roof", "south wall"]}])
-    hung = closed_curtain(always, drivers)[0]
+    hung = closed_curtains(always, drivers)[0]
     assert (hung.closed == 1.0).all()
     covered = {s.name for s in build(always).surfaces if hung.covers(s)}
     assert covered == {"north roof", "south roof", "south wall"}
@@ -132,7 +133,7 @@ def test_curtain_hours_and_sides() -> None:
         curtain=[{"material": "energy curtain", "on": ["ends", "walls"]}],
         part=[{"name": "door", "on": "east end", "area": "2 m2", "door": "wood door"}],
     )
-    hung = closed_curtain(ends, drivers)[0]
+    hung = closed_curtains(ends, drivers)[0]
     assert {s.name for s in build(ends).surfaces if hung.covers(s)} == {
         "north wall",
         "south wall",
@@ -140,7 +141,7 @@ def test_curtain_hours_and_sides() -> None:
         "west end",
     }
     round_house = dome(curtain=[{"material": "energy curtain", "on": "dome east"}])
-    hung = closed_curtain(round_house, drivers)[0]
+    hung = closed_curtains(round_house, drivers)[0]
     assert {s.part for s in build(round_house).surfaces if hung.covers(s)} == {"dome east"}
 
 

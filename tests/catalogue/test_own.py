@@ -243,6 +243,17 @@ REFUSED = [
         "h must have efficiency [1] or a table at outdoor temperatures, got neither (rows.toml, heaters.h).",
     ),
     (
+        '[heaters.h]\nsource="x"\nfuel="propane"\nbasis="hhv"\nelectric_power="0 W"\nradiant_share=0\nefficiency=1.05',
+        "h must have an efficiency of at most 1 on the hhv, got more; only on the lhv it may come to 1.1 (rows.toml, "
+        "heaters.h).",
+    ),
+    (
+        '[heaters.h]\nlike = "heat pump"\nsource = "x"\nat = [{ outdoor = "-30 degC", cop = 5.9, capacity = 1 }, '
+        '{ outdoor = "8 degC", cop = 6, capacity = 1 }]',
+        "h must have a cop below Carnot's, 293 K over the difference to 20 degC inside, got one above it (rows.toml, "
+        "heaters.h).",
+    ),
+    (
         '[heaters.h]\nlike = "heat pump"\nsource = "x"\nat = [{ outdoor = "5 degF", cop = 2 }]',
         "at must have capacity every time, got none at -15 degC (rows.toml, heaters.h).",
     ),

@@ -174,7 +174,9 @@ def test_heater(name: str) -> None:
             done.hourly["heat"][done.hourly["outdoor"] < found.table[0][0]].sum() / 1000.0, rel=1e-9
         )
     else:
-        assert fuel.efficiency == pytest.approx(found["efficiency"], rel=1e-9)
+        assert fuel.efficiency <= found["efficiency"] * (1.0 + 1e-9)
+        if found.get("start") is None:  # a season's efficiency, with starts and idling in it
+            assert fuel.efficiency == pytest.approx(found["efficiency"], rel=1e-9)
         assert done.fuels[1].heat_kwh == pytest.approx(0.0, abs=1e-6)
 
 

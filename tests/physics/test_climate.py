@@ -11,9 +11,9 @@ from heatloss.physics import climate
 
 def test_daily_sun_above_air_of_the_textbook() -> None:
     # Duffie and Beckman, 4th edition, example 1.10.1: latitude 43, 15 April, 33.8 MJ/m2, from memory.
-    assert climate.sun_above_air(105, latitude=43.0) * 3.6 == pytest.approx(33.8, abs=0.05)
+    assert climate.sun_above_air(105, latitude=43.0) * 0.0864 == pytest.approx(33.8, abs=0.05)
     assert climate.sun_above_air(355, latitude=80.0) == 0.0
-    assert climate.sun_above_air(172, latitude=90.0) > 11.0
+    assert climate.sun_above_air(172, latitude=90.0) > 460.0
 
 
 @pytest.mark.parametrize("mean", [0.3, 0.45, 0.6, 0.7])

@@ -19,8 +19,12 @@ def test_the_candidates_stand_side_by_side() -> None:
     weather = read_weather("chicago")
     text = weather_report(weather, units="si")
     found = weather.design_temperatures()
-    assert f"99.6 %, from the file's header            {found['header_996']:.1f} °C" in text
-    assert f"minimum met once in 20 years, header      {found['minimum_20_year']:.1f} °C" in text
+    row = next(line for line in text.split("\n") if line.startswith("  99.6 %"))
+    assert f"{found['file_996']:.1f} °C" in row
+    assert f"{found['header_996']:.1f} °C" in row
+    assert row.endswith("-1.3 K (-2 °F)")
+    assert f"  20 years      {found['minimum_20_year']:.1f} °C" in text
+    assert "Never size on the coldest hour of a typical year" in text
     assert "type minimum_20_year" not in text
 
 
@@ -36,9 +40,20 @@ def test_degree_days_and_months_are_the_files() -> None:
     assert january[1] == f"{weather.monthly().loc[1, 'temp_air'] * 1.8 + 32:.0f}"
 
 
+def test_any_base_and_the_built_spell() -> None:
+    weather = read_weather("chicago")
+    text = weather_report(weather, units="si", bases=[5.0])
+    assert f"5.0 °C (41 °F)    {weather.degree_days(5.0):,.0f} K days" in text
+    assert f"{weather.cooling_degree_days(5.0):,.0f} K days" in text
+    assert "65 °F (18" not in text
+    assert "coldest hour -29.5 °C (-21 °F) (the 20-year minimum)" in " ".join(text.split())
+    golden = " ".join(weather_report(read_weather("golden"), units="si").split())
+    assert "(its own 99.6 %)" in golden
+
+
 def test_the_longest_bars_are_the_coldest_and_the_sunniest_month() -> None:
     weather = read_weather("chicago")
-    bars = [line for line in weather_report(weather).split("\n") if line[:2] == "  " and "oo" in line]
+    bars = [line for line in weather_report(weather).split("\n") if line[:2] == "  " and "ooo" in line]
     assert len(bars) == 12
     monthly = weather.monthly()
     assert bars[int(monthly["temp_air"].idxmin()) - 1].count("#") == 30

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from heatloss.errors import InputError, WeatherError
-from heatloss.weather import read_weather
+from heatloss.weather import Weather, read_weather
 
 
 def epw_with(text: str, changes: dict[int, dict[int, str]], drop: tuple[int, ...] = ()) -> str:
@@ -84,3 +84,16 @@ def test_rare_jumps_and_stuck_sensors_are_said(text, written, sample) -> None:
         assert not any("jumps" in note or "stuck" in note for note in sample(name).notes)
     # two readings of 24 m/s between calm ones, in the file as it was published
     assert "wind_speed jumps by up to 24 m/s from a row to the next (06 Jan 18:00; 2 such)." in sample("northway").notes
+
+
+def test_a_frame_with_holes_is_filled_on_request(sample) -> None:
+    hours = sample("golden").hours
+    frame = hours.drop(hours.index[500:503]).copy()
+    frame.loc[frame.index[2000], "temp_air"] = np.nan
+    place = {"latitude": 39.742, "longitude": -105.179, "altitude": 1829.0, "utc_offset": -7.0}
+    with pytest.raises(WeatherError):
+        Weather.from_frame(frame, **place)
+    made = Weather.from_frame(frame, **place, fill="short")
+    assert len(made.hours) == 8760
+    assert any(note.startswith("temp_air: 4 missing values filled as asked") for note in made.notes)
+    assert made.hours["temp_air"].mean() == pytest.approx(hours["temp_air"].mean(), abs=0.01)

@@ -182,3 +182,14 @@ def test_sites(sample) -> None:
     assert (site.name, site.utc_offset, site.altitude, site.kind) == ("45N 8E", 1.0, 250.0, "pvgis_csv")
     assert sample("nw_colorado").site.name == "NSRDB 401182"
     assert sample("chicago").site.name == "Chicago OHare Intl AP, IL, USA"
+
+
+@pytest.mark.parametrize("name", ["golden", "sand_point", "chicago", "northway", "italy_45n8e"])
+def test_typical_years_have_no_366th_day_and_one_year(name: str, sample) -> None:
+    # Months of many years on one that is not leap; the end of the last hour falls into no other year.
+    hours = sample(name).hours
+    assert len(hours) == 8760
+    assert set(hours.index.year) == {2001}
+    assert (hours.index[0].month, hours.index[-1].month, hours.index[-1].day, hours.index[-1].hour) == (1, 12, 31, 23)
+    assert sample(name).typical
+    assert any(note.startswith("A typical year, months from") for note in sample(name).notes)

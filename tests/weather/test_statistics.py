@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from heatloss.errors import InputError
+from heatloss.errors import InputError, WeatherError
+from heatloss.physics.steady import extreme_minimum
 from heatloss.weather import samples, statistics
 
 # name: degree days below 65 degF [degF d], below 18 degC [K d], coldest, 0.4 %, 1 % of readings [degC], sun [kWh/m2]
@@ -82,6 +83,46 @@ def test_header_design_temperatures(sample) -> None:
     northway = sample("northway").design_temperatures()
     assert (northway["header_996"], northway["header_99"]) == (-45.0, -42.0)
     assert list(sample("golden").design_temperatures().index) == ["file_996", "file_99", "file_coldest"]
+
+
+def test_minima_of_the_header_follow_the_extreme_value_law(sample) -> None:
+    found = sample("chicago").annual_minima()
+    assert found.name == "header"
+    # Mean, deviation and the 5, 10, 20, 50-year minima: read, in the file's own head.
+    assert found.to_list() == [-22.3, 3.8, -25.1, -27.3, -29.5, -32.3]
+    for years in statistics.RETURN_YEARS:
+        law = extreme_minimum(found["mean"], deviation=found["sd"], years=years)
+        assert law == pytest.approx(found[f"minimum_{years}_year"], abs=0.2)
+
+
+def test_minima_are_fitted_to_ten_winters_and_refused_below(sample) -> None:
+    index = pd.date_range("2000-07-01", "2011-07-01", freq="h", inclusive="left", tz="Etc/GMT+6")
+    winter = index.year - (index.month < 7) - 2000
+    cold = np.where((index.month == 1) & (index.day == 10) & (index.hour == 6), -20.0 - winter, 10.0)
+    readings = pd.Series(cold, index=index)
+    found = statistics.annual_minima(readings, {})
+    assert found.name == "fitted"
+    # eleven minima -20, -21 ... -30: mean -25, deviation sqrt(11) = 3.317. Calculated.
+    assert found["mean"] == pytest.approx(-25.0)
+    assert found["sd"] == pytest.approx(11.0**0.5)
+    assert found["minimum_20_year"] == pytest.approx(extreme_minimum(-25.0, deviation=11.0**0.5, years=20))
+    with pytest.raises(WeatherError, match="from 10 whole winters, got 9"):
+        statistics.annual_minima(readings[: 9 * 8766], {})
+    with pytest.raises(WeatherError, match="Type minimum_20_year under"):
+        sample("golden").annual_minima()
+
+
+def test_cooling_degree_days_turn_the_heating_ones_round(sample) -> None:
+    weather = sample("golden")
+    daily = weather.daily.to_numpy()
+    assert weather.cooling_degree_days(18.0) == pytest.approx(np.maximum(daily - 18.0, 0.0).sum())
+    assert weather.degree_days(18.0) - weather.cooling_degree_days(18.0) == pytest.approx((18.0 - daily).sum())
+
+
+def test_ground_temperatures_of_the_head_are_kept(sample) -> None:
+    ground = sample("chicago").header["ground_temperatures"]
+    assert sorted(ground) == [0.5, 2.0, 4.0]
+    assert all(len(months) == 12 for months in ground.values())
 
 
 def test_quantiles_leave_35_and_88_hours_colder(sample) -> None:
