@@ -23,6 +23,7 @@ from heatloss.geometry import Geometry, build
 from heatloss.house.heating import appliance
 from heatloss.physics.air_exchange import heat_per_ach
 from heatloss.physics.heater import pressure_height
+from heatloss.physics.moist_air import saturation_pressure, vapour_pressure
 from heatloss.physics.steady import degree_hours
 from heatloss.physics.sun import daily_light_integral
 
@@ -106,7 +107,7 @@ class Season:
         """Frame on the weather's hours.
 
         ``outdoor``, ``inside``, ``floor``, ``tank <name>`` [degC, at the hour's end but for outdoor], ``setpoint``
-        [degC], ``heat`` and ``heater <name>`` [W], ``unmet`` [K] and one column per path [W, gains positive].
+        [degC], where moisture is balanced ``humidity`` [1, relative, at the hour's end], ``heat`` and ``heater <name>`` [W], ``unmet`` [K] and one column per path [W, gains positive].
         """
         after = self.run.temperature.iloc[1:].to_numpy()
         place = {name: i for i, name in enumerate(self.run.temperature.columns)}
@@ -117,12 +118,31 @@ class Season:
             "setpoint": self.assembly.targets.heat,
             "floor": after[:, place["floor"]],
             **{tank: after[:, place[tank]] for tank in self.assembly.tanks},
+            **({"humidity": self.humidity} if self.run.lane_humidity.shape[1] else {}),
             "heat": self.paths["heater"],
             **{f"heater {name}": self._given_by(name) for name in self.assembly.heaters},
             "unmet": self._below,
             **self.paths,
         }
         return pd.DataFrame(columns, index=self.drivers.index)
+
+    @cached_property
+    def humidity(self) -> Floats:
+        """Relative humidity of the house's air at the end of every hour [1]."""
+        air = self.run.temperature[AIR].to_numpy()[1:]
+        vapour = vapour_pressure(self.run.humidity[AIR].to_numpy()[1:], self.drivers.pressure)
+        return np.asarray(vapour / saturation_pressure(air))
+
+    @cached_property
+    def water(self) -> pd.Series[float]:
+        """kg of vapour by word, gains of the air positive: evaporation, condensation, sources, outdoor air, storage.
+
+        Sums to zero; empty where moisture is not balanced.
+        """
+        if not self.run.lane_humidity.shape[1]:
+            return pd.Series(dtype=float, name="kg")
+        hour = self.run.step
+        return pd.Series({word: float(rate.sum()) * hour for word, rate in self.run.water_terms.items()}, name="kg")
 
     @cached_property
     def monthly(self) -> pd.DataFrame:

@@ -58,6 +58,7 @@ class Topology(NamedTuple):
     actuator_boundary: Ints  # of an air vent, else 0
     feed: Floats  # (actuators, control nodes) shares of the power
     sensor_row: Ints  # place of each sensor among the control nodes
+    icy: Rows  # nodes that freeze
 
 
 class Values(NamedTuple):
@@ -67,6 +68,7 @@ class Values(NamedTuple):
     factor: Floats
     column: Ints
     capacity: Floats  # (nodes, lanes), J/K
+    freezing: Floats  # (nodes that freeze, lanes), J from water to ice
 
 
 @inlined
@@ -395,13 +397,25 @@ def book(
             flow[column, lane] += scale * (g[k, lane] * (temps[a, lane] - temps[b, lane]))
 
 
+@inlined
+def freeze(icy: Rows, capacity: Floats, freezing: Floats, ice: Floats, temps: Floats, lanes: Any) -> None:
+    """Turn what water is colder than 0 degC by into ice, or ice back into water; ``ice`` is its latent heat [J]."""
+    for i in range(len(icy)):
+        p = icy[i]
+        for lane in range(len(lanes)):
+            lacking = -capacity[p, lane] * temps[p, lane]
+            turned = min(max(lacking, -ice[i, lane]), freezing[i, lane] - ice[i, lane])
+            ice[i, lane] += turned
+            temps[p, lane] = 0.0 if turned == lacking else temps[p, lane] + turned / capacity[p, lane]
+
+
 @compiled
 def march(  # long: the loop over steps in one place; each line of it is a function above
     top: Topology, damp: Damp, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
     temperature: Floats, power: Floats, flow: Floats, humidity: Floats, evaporated: Floats, warmth: Floats,
-    flown: Floats, owed: Floats, heat: Floats, vented: Floats, lanes: Any,
+    flown: Floats, frozen: Floats, owed: Floats, heat: Floats, vented: Floats, lanes: Any,
 ) -> int:  # fmt: skip
-    """Step the network; results are written into the last ten array arguments.
+    """Step the network; results are written into the last eleven array arguments.
 
     Parameters
     ----------
@@ -421,6 +435,8 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         Its latent heat, given to the face; zero at entry.
     flown : (steps, flows of air and drying vents, lanes) [kg/s]
         Vapour carried by air; zero at entry.
+    frozen : (steps + 1, nodes that freeze, lanes) [J]
+        Latent heat of the ice; row 0 holds the start.
     owed : (wet faces, lanes) [W]
         Latent heat still to be given.
     heat : (actuators, lanes) [W]
@@ -454,6 +470,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     law = np.zeros((count, actuators, 4))
     matrix, answer, unknown = np.zeros((actuators, actuators)), np.zeros(actuators), np.zeros(actuators, np.int64)
     free = temps[n - c : n]
+    ice = frozen[0].copy()
     moist = blank(damp, count)
     airs = len(damp.air_node)
     limit, slope, at = np.zeros((airs, count)), np.zeros((airs, count)), np.zeros((airs, count))
@@ -539,6 +556,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
             for p in range(n + top.boundaries):
                 for lane in range(len(lanes)):
                     mean[p, lane] += temps[p, lane]
+            freeze(top.icy, values.capacity, values.freezing, ice, temps, lanes)
             for a in range(actuators):
                 for lane in range(len(lanes)):
                     power[t, a, lane] += heat[a, lane] / substeps
@@ -548,5 +566,6 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         )  # fmt: skip
         temperature[t + 1] = temps[:n]
         humidity[t + 1] = moist.ratio
+        frozen[t + 1] = ice
     vented[:] = moist.vented
     return 0
