@@ -118,7 +118,8 @@ class Outages:
     running : dict of str to float [W]
         What draws current, by name.
     alarm : dict of str to (float or None)
-        By cause: warmest alarm temperature that is needed to leave ``leave`` hours [degC], None where none does.
+        By cause: warmest alarm temperature that is needed to leave ``leave`` hours [degC]; None where none does, minus
+        infinity where the limit is not reached.
     alarm_limit : str
         The limit that alarm is for.
     leave : float [h]
