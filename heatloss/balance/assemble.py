@@ -24,6 +24,7 @@ from heatloss.balance.inside import fixed_films, inside_films
 from heatloss.balance.network import Driven, Network, Value
 from heatloss.balance.panels import Panel, panel_of
 from heatloss.balance.schedule import Targets, targets
+from heatloss.balance.stores import stock
 from heatloss.balance.sunlight import Inside, Sunlight, distribute
 from heatloss.balance.tanks import Tank, fill
 from heatloss.balance.wetness import moisten
@@ -55,6 +56,7 @@ class Assembly:
     gains : {path: numbers of the sources}
     heaters : {heater of the house: names of its actuators}
     tanks : names of the tanks' nodes
+    feet : {top of a column of floor or bed: its lowest cell}
     films : {inner face: (number of its film's link, the air it meets)}
     leaks : (body of air, number of the link) of what leaks in or out
     mixing : (air below, air above, number of the link) of every cloth
@@ -77,6 +79,7 @@ class Assembly:
     gains: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))
     heaters: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     tanks: list[str] = field(default_factory=list)
+    feet: dict[str, str] = field(default_factory=dict)
     films: dict[str, tuple[int, str]] = field(default_factory=dict)
     leaks: list[tuple[str, int]] = field(default_factory=list)
     mixing: list[tuple[str, str, int]] = field(default_factory=list)
@@ -161,6 +164,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     _controls(made, house, geometry, drivers)
     if house.method.latent in ("leaves", "regression"):
         moisten(made, house, geometry, drivers, panels, columns, tanks, stacks, canopy, air=AIR, outdoor=OUTDOOR)
+    stock(made, house, geometry, drivers, columns, air=AIR, star=STAR)
     return made
 
 

@@ -74,6 +74,17 @@ def in_dates(index: pd.DatetimeIndex, first: str | None, last: str | None) -> Fl
     return (day >= start) & (day <= end) if start <= end else (day >= start) | (day <= end)
 
 
+def clock_share(index: pd.DatetimeIndex, first: str, last: str) -> Floats:
+    """Share of each hour between two times of day, over midnight if need be."""
+    hour, start, end = np.asarray(index.hour, dtype=float), _hours(first), _hours(last)
+
+    def until(time: float) -> Floats:
+        return np.clip(time - hour, 0.0, 1.0)
+
+    within: Floats = until(end) - until(start)
+    return within if start <= end else within + 1.0
+
+
 def in_use(heater: HeaterUse, index: pd.DatetimeIndex) -> Flags:
     """Hours in which a heater may run."""
     return in_dates(index, heater.from_, heater.to)

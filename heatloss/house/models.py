@@ -328,6 +328,10 @@ class Water(Entry):
         "Name of the [[heater]] that holds it.", None, example="pellet boiler"
     )
     raft: Annotated[float, f.SHARE] = key("Share of its top that rafts cover.", 0.0, example=0.8)
+    make_up: Annotated[float, f.Quantity("m3/day", "a flow from 0 to 10000 m3/day", least=0, most=10000)] = key(
+        "Fresh water a day, as much as leaves it.", 0.0, example="20 gal/day"
+    )
+    make_up_temperature: Annotated[float, f.TEMPERATURE] = key("How warm it comes.", 10.0, example="50 degF")
     stocking: Annotated[
         float | None, f.Quantity("kg/m3", "a stocking from 0 to 500 kg/m3 (31 lb/ft3)", least=0, most=500)
     ] = key("Weight of fish per volume.", None, example="0.3 lb/gal")
@@ -505,6 +509,9 @@ class HeaterUse(Entry):
     to: Annotated[str | None, f.MonthDay()] = key("Last day in use.", None, example="05-31")
     price: Annotated[float | None, f.Price()] = key(
         "What the fuel costs you, per trade unit.", None, example="280 usd/short_ton"
+    )
+    unvented: Annotated[bool, f.Flag()] = key(
+        "true for a flame without a flue, whose vapor stays inside; dangerous, and often against the code.", False
     )
     order: Annotated[Literal["base", "backup"], f.Word(("base", "backup"))] = key(
         "base heats first; backup gives what all base heaters together cannot.", "base"

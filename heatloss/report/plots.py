@@ -45,7 +45,7 @@ class Band(NamedTuple):
 # apart in grey and to every kind of colour vision.
 BANDS = (
     Band("sun that stays", ("sun",), "#f3cf6b", ""),
-    Band("machines, people", ("gains",), "#6f6f6f", ""),
+    Band("machines, people", ("gains", "lamps", "people", "fans", "compost"), "#6f6f6f", ""),
     Band("glazing and frame", ("cover", "bridging"), "#2c5274", ""),
     Band("opaque parts", ("opaque",), "#d8d2c4", ""),
     Band("air leaks", ("infiltration", "curtain leak"), "#7fa6c4", "||||"),
@@ -53,7 +53,7 @@ BANDS = (
     Band("vapour", ("evaporation", "condensation"), "#c4dcea", ""),
     Band("vents", ("vent",), "#eef3f5", "////"),
     Band("stores", ("storage",), "#a9bfa4", "\\\\\\\\"),
-    Band("heaters", ("heater",), "#9c2f22", ""),
+    Band("heaters", ("heater", "mass stove"), "#9c2f22", ""),
 )
 OTHER = Band("other", (), "#ffffff", "xxxx")
 INK, OUTDOOR, INSIDE, SETPOINT, HEATER = "#333333", "#5b8db8", "#14293d", "#c9c3b4", "#9c2f22"
