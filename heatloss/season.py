@@ -11,7 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss import catalogue
-from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
+from heatloss.balance.assemble import AIR, COOLER, Assembly, assemble
 from heatloss.balance.assumptions import assumptions, defaults_used
 from heatloss.balance.conductance import rated
 from heatloss.balance.drivers import Drivers, Site, at_place, prepare
@@ -89,7 +89,7 @@ class Season:
             found[path] = found.get(path, np.zeros(hours)) - self.run.lane_flow[:, links].sum(axis=1)
         for path, sources in self.assembly.gains.items():
             found[path] = sum((self.run.source_power(i) for i in sources), found.get(path, np.zeros(hours)))
-        vents = np.array([name in (VENTS, COOLER) for name in self.run.power.columns], dtype=bool)
+        vents = np.array([name in (*self.assembly.vents, COOLER) for name in self.run.power.columns], dtype=bool)
         if vents.any():
             found["vent"] = self.run.lane_power[:, vents].sum(axis=1)
         found["heater"] = self.run.lane_power[:, ~vents].sum(axis=1)

@@ -127,7 +127,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     Assembly
     """
     made = Assembly(ground_again=inside_months is not None)
-    made.targets = targets(house, drivers.index, drivers.daylight)
+    made.targets = targets(house, drivers.index, drivers.daylight, drivers.ghi)
     start = float(np.nan_to_num(np.nanmean(made.targets.heat) if house.setpoint else 10.0, nan=10.0))
     net = made.network
     made.air_density = float(moist_air.density(start, drivers.pressure))
@@ -155,6 +155,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
         least = 0.0
         if house.method.films != "natural":
             least = made.use("defaults", "inside_film_minimum", house.own)["value"]
+        least = max(least, house.air.fan_film)
         for stack in stacks:
             hang(made, house, stack, panels, air=AIR, air_heat=LEVEL_SHARE * air_capacity, least=least, start=start)
         inside_films(made, geometry, panels, columns, tanks, stacks, canopy, air=AIR, star=STAR, least=least)
@@ -464,7 +465,10 @@ def _controls(made: Assembly, house: House, geometry: Geometry, drivers: Drivers
         changes = made.use("defaults", "vent_air_changes", house.own)["value"]
         most = changes * float(air_exchange.heat_per_ach(geometry.volume, drivers.pressure, 25.0))
         limit = np.where(np.isnan(made.targets.vent), 200.0, made.targets.vent)
-        net.vent(VENTS, AIR, limit=limit, to=OUTDOOR, capacity=most)
-        made.vents.append(VENTS)
+        stages = round(house.air.vent_steps)
+        for i in range(stages):
+            name = VENTS if i == 0 else f"{VENTS} {i + 1}"
+            net.vent(name, AIR, limit=limit + i * house.air.vent_step, to=OUTDOOR, capacity=most / stages)
+            made.vents.append(name)
     if not np.isnan(made.targets.cool).all():
         net.vent(COOLER, AIR, limit=np.where(np.isnan(made.targets.cool), 200.0, made.targets.cool))

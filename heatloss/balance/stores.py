@@ -52,6 +52,8 @@ def stock(
     moist = house.method.latent in ("leaves", "regression")
     rays = star if house.method.films != "fixed" else air
     latent = float(np.asarray(moist_air.latent_heat(20.0)))
+    if house.air.fan_power > 0.0:
+        made.gain("fans", air, house.air.fan_power)
     for lamps in house.lamps:
         power = lamps.power * hours_on(lamps, drivers.index)
         made.gain("lamps", air, (1.0 - lamps.radiant_share) * power)

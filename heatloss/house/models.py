@@ -298,6 +298,16 @@ class Air(Entry):
     leakage_area: Annotated[float | None, f.Quantity("m2", "an area from 0 to 100 m2", least=0, most=100)] = key(
         "All cracks together as one hole, at 4 Pa.", None, example="120 in2"
     )
+    fan_power: Annotated[float, f.POWER] = key("Draw of the fans that stir the air.", 0.0, example="60 W")
+    fan_film: Annotated[float, f.Quantity("W/(m2 K)", "a film from 0 to 25 W/(m2 K)", least=0, most=25)] = key(
+        "Film of the inside faces that they keep up, where it is more than the usual.", 0.0, example="6 W/(m2 K)"
+    )
+    vent_steps: Annotated[float, f.Quantity("1", "a number from 1 to 6", least=1, most=6, bare=True)] = key(
+        "Stages in which the vents open, each with an equal share.", 1.0, example=3
+    )
+    vent_step: Annotated[float, f.Quantity("K", "a difference above 0 and at most 15 K", above=0, most=15)] = key(
+        "From one stage to the next.", 2.0, example="4 delta_degF"
+    )
     doors: Annotated[Doors | None, One(Doors)] = key("Air that comes in when a door is opened.", None)
 
     @classmethod
@@ -435,6 +445,9 @@ class Setpoint(Entry):
             "1", "a share above 0 and at most 1", above=0, most=1, bare=True, hint='85 % is typed 0.85 or "85 %".'
         ),
     ] = key("Relative humidity at which vents open to dry the house.", None, example=0.9)
+    sun_above: Annotated[float | None, f.Quantity("W/m2", "a sun from 0 to 1000 W/m2", least=0, most=1000)] = key(
+        "The day's temperature only while the sun on level ground is above this.", None, example="100 W/m2"
+    )
     ramp: Annotated[float, f.Quantity("h", "a time from 0 to 24 h", least=0, most=24)] = key(
         "Time in which the setpoint climbs from night to day.", 0.0, example="1 h"
     )

@@ -35,7 +35,7 @@ GAIN_WORDS = {
     "gains": "lamps, motors, animals",
     "lamps": "lamps",
     "people": "people",
-    "fans": "fans of buried pipes",
+    "fans": "fans",
     "compost": "compost",
     "mass stove": "mass stove",
     "make-up water": "fresh water",

@@ -145,3 +145,18 @@ def test_faults_are_one_sentence(tables: dict[str, object], said: str) -> None:
 def test_the_report_says_how_much_compost_it_takes(full: Season) -> None:
     yards = float(full.design.max()) / (190.0 * 0.5) / 0.764554857984
     assert any(line.startswith(f"{yards:,.0f} cubic yards") for line in full.assumptions)
+
+
+def test_vents_in_stages_fans_and_a_day_that_waits_for_the_sun() -> None:
+    tree = sample_house().tree()
+    air = tree["air"] | {"vent_steps": 3, "vent_step": "2 K", "fan_power": "60 W", "fan_film": "6 W/(m2 K)"}
+    setpoint = {"day": "16 degC", "night": "10 degC", "vent": "24 degC", "sun_above": "100 W/m2"}
+    season = simulate(with_(air=air, setpoint=[setpoint]), read_weather("chicago"), steps_per_hour=1)
+    assert season.closure <= 1e-9
+    assert season.ledger["fans"] == pytest.approx(0.06 * len(season.drivers.index), rel=1e-9)
+    given = season.run.power[["vents", "vents 2", "vents 3"]].to_numpy()
+    assert (given[:, 2] != 0.0).any()
+    assert not ((given[:, 1] != 0.0) & (given[:, 0] == 0.0)).any()
+    assert season.ledger["vent"] == pytest.approx(given.sum() / 1000.0)
+    warm = season.hourly["setpoint"].to_numpy() > 12.0
+    assert np.array_equal(warm, (season.drivers.ghi > 100.0) & season.drivers.daylight)
