@@ -156,7 +156,7 @@ class Sliders:
             (
                 "Light on floor and beds",
                 "mol a day on a square metre",
-                "#f3cf6b",
+                SUN,
                 lambda season: season.light.to_numpy(),
             ),
         )
