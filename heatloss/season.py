@@ -11,14 +11,15 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss import catalogue
-from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
+from heatloss.balance.assemble import AIR, COOLER, Assembly, assemble
 from heatloss.balance.assumptions import assumptions, defaults_used
 from heatloss.balance.conductance import rated
 from heatloss.balance.drivers import Drivers, Site, at_place, prepare
 from heatloss.balance.network import Network, Run
 from heatloss.balance.schedule import in_use
+from heatloss.balance.stores import firing, stores_said, stove_energy, stove_unit
 from heatloss.errors import InputError
-from heatloss.fuel import Fuel, burn, burned_fuel
+from heatloss.fuel import Burn, Fuel, burn, burned_fuel
 from heatloss.geometry import Geometry, build
 from heatloss.house.heating import appliance
 from heatloss.physics.air_exchange import heat_per_ach
@@ -29,6 +30,7 @@ from heatloss.physics.sun import daily_light_integral
 
 if TYPE_CHECKING:
     from heatloss.house import HeaterUse, House
+    from heatloss.house.stores import MassStove
     from heatloss.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -88,7 +90,7 @@ class Season:
             found[path] = found.get(path, np.zeros(hours)) - self.run.lane_flow[:, links].sum(axis=1)
         for path, sources in self.assembly.gains.items():
             found[path] = sum((self.run.source_power(i) for i in sources), found.get(path, np.zeros(hours)))
-        vents = np.array([name in (VENTS, COOLER) for name in self.run.power.columns], dtype=bool)
+        vents = np.array([name in (*self.assembly.vents, COOLER) for name in self.run.power.columns], dtype=bool)
         if vents.any():
             found["vent"] = self.run.lane_power[:, vents].sum(axis=1)
         found["heater"] = self.run.lane_power[:, ~vents].sum(axis=1)
@@ -99,6 +101,7 @@ class Season:
             found["condensation"] = np.where(latent > 0.0, latent, 0.0).sum(axis=1)
         found["storage"] = self.run.storage
         order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent", "drying"]
+        order += ["make-up water", "lamps", "people", "fans", "compost", "mass stove"]
         order += ["sun", "gains", "condensation", "heater", "storage"]
         return {path: found[path] for path in order if path in found}
 
@@ -230,8 +233,9 @@ class Season:
 
     @cached_property
     def fuels(self) -> tuple[Fuel, ...]:
-        """Fuel of each heater in the order of the house."""
-        return tuple(self._fuel_of(heater) for heater in self.house.heater)
+        """Fuel of each heater in the order of the house, then of each mass stove."""
+        heaters = tuple(self._fuel_of(heater) for heater in self.house.heater)
+        return heaters + tuple(self._fuel_of_stove(stove) for stove in self.house.mass_stove)
 
     @property
     def fuel(self) -> Fuel:
@@ -280,6 +284,7 @@ class Season:
     def assumptions(self) -> tuple[str, ...]:
         """What was assumed, sentence by sentence."""
         said = [*assumptions(self.house, self.geometry, self.drivers, self.assembly), *self.weather.notes]
+        said += stores_said(self.house, float(self.design.max()) if len(self.design) else None)
         if self.run.steps > LONGEST_HOURS:
             said.append(f"The record holds {self.run.steps:,d} hours, more than a year: sums are over all of it.")
         return tuple(said)
@@ -325,6 +330,15 @@ class Season:
             height=pressure_height(self.drivers.pressure),
         )
         return burned_fuel(unit, burned, self.drivers.index, price=use.price, months=self.months)
+
+    def _fuel_of_stove(self, stove: MassStove) -> Fuel:
+        unit = stove_unit(stove, self.house)
+        energy = stove_energy(stove, self.house, self.drivers)
+        heat, none = (unit.efficiency or 1.0) * energy, np.zeros_like(energy)
+        fires = firing(stove, self.drivers)
+        lit = np.minimum(fires * stove.burns, 1.0)
+        burned = Burn(heat, energy, energy - heat, none, none, none, none, none, lit, fires, float(heat.max()))
+        return burned_fuel(unit, burned, self.drivers.index, price=stove.price, months=self.months)
 
 
 def steady_load(season: Season, outdoor: float) -> float:

@@ -298,6 +298,16 @@ class Air(Entry):
     leakage_area: Annotated[float | None, f.Quantity("m2", "an area from 0 to 100 m2", least=0, most=100)] = key(
         "All cracks together as one hole, at 4 Pa.", None, example="120 in2"
     )
+    fan_power: Annotated[float, f.POWER] = key("Draw of the fans that stir the air.", 0.0, example="60 W")
+    fan_film: Annotated[float, f.Quantity("W/(m2 K)", "a film from 0 to 25 W/(m2 K)", least=0, most=25)] = key(
+        "Film of the inside faces that they keep up, where it is more than the usual.", 0.0, example="6 W/(m2 K)"
+    )
+    vent_steps: Annotated[float, f.Quantity("1", "a number from 1 to 6", least=1, most=6, bare=True)] = key(
+        "Stages in which the vents open, each with an equal share.", 1.0, example=3
+    )
+    vent_step: Annotated[float, f.Quantity("K", "a difference above 0 and at most 15 K", above=0, most=15)] = key(
+        "From one stage to the next.", 2.0, example="4 delta_degF"
+    )
     doors: Annotated[Doors | None, One(Doors)] = key("Air that comes in when a door is opened.", None)
 
     @classmethod
@@ -328,6 +338,10 @@ class Water(Entry):
         "Name of the [[heater]] that holds it.", None, example="pellet boiler"
     )
     raft: Annotated[float, f.SHARE] = key("Share of its top that rafts cover.", 0.0, example=0.8)
+    make_up: Annotated[float, f.Quantity("m3/day", "a flow from 0 to 10000 m3/day", least=0, most=10000)] = key(
+        "Fresh water a day, as much as leaves it.", 0.0, example="20 gal/day"
+    )
+    make_up_temperature: Annotated[float, f.TEMPERATURE] = key("How warm it comes.", 10.0, example="50 degF")
     stocking: Annotated[
         float | None, f.Quantity("kg/m3", "a stocking from 0 to 500 kg/m3 (31 lb/ft3)", least=0, most=500)
     ] = key("Weight of fish per volume.", None, example="0.3 lb/gal")
@@ -431,6 +445,9 @@ class Setpoint(Entry):
             "1", "a share above 0 and at most 1", above=0, most=1, bare=True, hint='85 % is typed 0.85 or "85 %".'
         ),
     ] = key("Relative humidity at which vents open to dry the house.", None, example=0.9)
+    sun_above: Annotated[float | None, f.Quantity("W/m2", "a sun from 0 to 1000 W/m2", least=0, most=1000)] = key(
+        "The day's temperature only while the sun on level ground is above this.", None, example="100 W/m2"
+    )
     ramp: Annotated[float, f.Quantity("h", "a time from 0 to 24 h", least=0, most=24)] = key(
         "Time in which the setpoint climbs from night to day.", 0.0, example="1 h"
     )
@@ -505,6 +522,9 @@ class HeaterUse(Entry):
     to: Annotated[str | None, f.MonthDay()] = key("Last day in use.", None, example="05-31")
     price: Annotated[float | None, f.Price()] = key(
         "What the fuel costs you, per trade unit.", None, example="280 usd/short_ton"
+    )
+    unvented: Annotated[bool, f.Flag()] = key(
+        "true for a flame without a flue, whose vapor stays inside; dangerous, and often against the code.", False
     )
     order: Annotated[Literal["base", "backup"], f.Word(("base", "backup"))] = key(
         "base heats first; backup gives what all base heaters together cannot.", "base"

@@ -14,6 +14,7 @@ from heatloss import catalogue
 from heatloss.errors import InputError, nearest
 from heatloss.house import fields as f
 from heatloss.house import models as m
+from heatloss.house import stores as s
 from heatloss.house.entry import Entry, Fault, HouseError, Many, One, given, key, keys
 from heatloss.house.fields import KEY, OWN, shown
 from heatloss.house.shape import Shape
@@ -72,6 +73,13 @@ class House(Entry):
         "Temperatures to hold: one for the year, or one for each range of dates.", ()
     )
     heater: Annotated[tuple[m.HeaterUse, ...], Many(m.HeaterUse)] = key("Heaters; the first is the main one.", ())
+    lamps: Annotated[tuple[s.Lamps, ...], Many(s.Lamps)] = key("Lamps over the plants.", ())
+    people: Annotated[tuple[s.People, ...], Many(s.People)] = key("People at work in the house.", ())
+    buried_pipe: Annotated[tuple[s.BuriedPipe, ...], Many(s.BuriedPipe)] = key(
+        "House air moved through pipes in the soil.", ()
+    )
+    mass_stove: Annotated[tuple[s.MassStove, ...], Many(s.MassStove)] = key("Masonry heaters.", ())
+    compost: Annotated[tuple[s.Compost, ...], Many(s.Compost)] = key("Heaps that warm the house.", ())
     _own: dict[str, Any] | None = PrivateAttr(default=None)
 
     def __init__(self, /, **typed: Any) -> None:
@@ -173,8 +181,13 @@ def _free(values: Mapping[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault
         )
 
 
+STORES = ("lamps", "people", "buried_pipe", "mass_stove", "compost")
+NAMED = ("part", "surface", "space", "water", "bed", "heater", *STORES)
+"""Tables whose entries have names of their own."""
+
+
 def _twice(values: Mapping[str, Any]) -> Iterator[Fault]:
-    for table in ("part", "surface", "space", "water", "bed", "heater"):
+    for table in NAMED:
         seen: set[str] = set()
         for i, entry in enumerate(values.get(table, ())):
             if entry is not None and entry.name in seen:
