@@ -322,9 +322,7 @@ def settle(
             spent = latent(moist.at[s, lane]) * given + owed[s, lane]
             warmth[s, lane] += share * spent
             owed[s, lane] -= spent
-    saturate(
-        damp.wet_node, damp.wet_air, table, damp.p_air, now, temps, moist.at, moist.full, moist.steep, lanes
-    )
+    saturate(damp.wet_node, damp.wet_air, table, damp.p_air, now, temps, moist.at, moist.full, moist.steep, lanes)
     for _ in range(2):
         set_air(
             damp.flow_from, damp.flow_to, damp.flow_humidity, damp.source_air, damp.source_heater, damp.dry_air,
