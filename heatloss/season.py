@@ -110,7 +110,8 @@ class Season:
         """Frame on the weather's hours.
 
         ``outdoor``, ``inside``, ``floor``, ``tank <name>`` [degC, at the hour's end but for outdoor], ``setpoint``
-        [degC], where moisture is balanced ``humidity`` [1, relative, at the hour's end], ``heat`` and ``heater <name>`` [W], ``unmet`` [K] and one column per path [W, gains positive].
+        [degC], where moisture is balanced ``humidity`` [1, relative, at the hour's end], ``heat`` and
+        ``heater <name>`` [W], ``unmet`` [K] and one column per path [W, gains positive].
         """
         after = self.run.temperature.iloc[1:].to_numpy()
         place = {name: i for i, name in enumerate(self.run.temperature.columns)}

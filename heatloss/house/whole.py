@@ -12,6 +12,7 @@ from pydantic import PrivateAttr
 
 from heatloss import catalogue
 from heatloss.errors import InputError, nearest
+from heatloss.house import contents as c
 from heatloss.house import fields as f
 from heatloss.house import models as m
 from heatloss.house import stores as s
@@ -60,15 +61,15 @@ class House(Entry):
     )
     floor: Annotated[m.Floor, One(m.Floor)] = key("The floor and the ground under it.", None)
     air: Annotated[m.Air, One(m.Air)] = key("How leaky the house is, said in one of four ways.")
-    canopy: Annotated[m.Canopy, One(m.Canopy)] = key("How much grows in it.", None)
+    canopy: Annotated[c.Canopy, One(c.Canopy)] = key("How much grows in it.", None)
     gains: Annotated[m.Gains, One(m.Gains)] = key("Heat from lamps, pumps and people.", None)
     method: Annotated[m.Method, One(m.Method)] = key("Which published form each part of the sum uses.", None)
     part: Annotated[tuple[m.Part, ...], Many(m.Part)] = key("Parts that are made differently from the cover.", ())
     surface: Annotated[tuple[m.FreeSurface, ...], Many(m.FreeSurface)] = key("The surfaces of a free shape.", ())
     space: Annotated[tuple[m.Space, ...], Many(m.Space)] = key("Cold rooms against the house: shed, porch.", ())
-    water: Annotated[tuple[m.Water, ...], Many(m.Water)] = key("Tanks, ponds, barrels.", ())
-    bed: Annotated[tuple[m.Bed, ...], Many(m.Bed)] = key("Raised beds, gravel beds, pots.", ())
-    curtain: Annotated[tuple[m.Curtain, ...], Many(m.Curtain)] = key("Night curtains.", ())
+    water: Annotated[tuple[c.Water, ...], Many(c.Water)] = key("Tanks, ponds, barrels.", ())
+    bed: Annotated[tuple[c.Bed, ...], Many(c.Bed)] = key("Raised beds, gravel beds, pots.", ())
+    curtain: Annotated[tuple[c.Curtain, ...], Many(c.Curtain)] = key("Night curtains.", ())
     setpoint: Annotated[tuple[m.Setpoint, ...], Many(m.Setpoint)] = key(
         "Temperatures to hold: one for the year, or one for each range of dates.", ()
     )
