@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from heatloss.decisions.logs import read_log
     from heatloss.decisions.outage import outage
     from heatloss.decisions.payback import payback
+    from heatloss.decisions.shapes import compare_shapes
     from heatloss.decisions.sizing import size_heater
     from heatloss.decisions.sources import compare_sources
     from heatloss.decisions.spread import Spread, spread
@@ -54,6 +55,7 @@ _HOME = {
     "compare_sources": "heatloss.decisions.sources",
     "outage": "heatloss.decisions.outage",
     "payback": "heatloss.decisions.payback",
+    "compare_shapes": "heatloss.decisions.shapes",
     "calibrate": "heatloss.decisions.calibration",
     "read_log": "heatloss.decisions.logs",
     "spread": "heatloss.decisions.spread",
@@ -76,6 +78,7 @@ __all__ = [
     "Weather",
     "WeatherError",
     "calibrate",
+    "compare_shapes",
     "compare_sources",
     "conductances",
     "outage",

@@ -11,23 +11,26 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss import catalogue
-from heatloss.balance.assemble import AIR, COOLER, VENTS, Assembly, assemble
+from heatloss.balance.assemble import AIR, COOLER, Assembly, assemble
 from heatloss.balance.assumptions import assumptions, defaults_used
 from heatloss.balance.conductance import rated
 from heatloss.balance.drivers import Drivers, Site, at_place, prepare
 from heatloss.balance.network import Network, Run
 from heatloss.balance.schedule import in_use
+from heatloss.balance.stores import firing, stores_said, stove_energy, stove_unit
 from heatloss.errors import InputError
-from heatloss.fuel import Fuel, burn, burned_fuel
+from heatloss.fuel import Burn, Fuel, burn, burned_fuel
 from heatloss.geometry import Geometry, build
 from heatloss.house.heating import appliance
 from heatloss.physics.air_exchange import heat_per_ach
 from heatloss.physics.heater import pressure_height
+from heatloss.physics.moist_air import saturation_pressure, vapour_pressure
 from heatloss.physics.steady import degree_hours
 from heatloss.physics.sun import daily_light_integral
 
 if TYPE_CHECKING:
     from heatloss.house import HeaterUse, House
+    from heatloss.house.stores import MassStove
     from heatloss.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -87,7 +90,7 @@ class Season:
             found[path] = found.get(path, np.zeros(hours)) - self.run.lane_flow[:, links].sum(axis=1)
         for path, sources in self.assembly.gains.items():
             found[path] = sum((self.run.source_power(i) for i in sources), found.get(path, np.zeros(hours)))
-        vents = np.array([name in (VENTS, COOLER) for name in self.run.power.columns], dtype=bool)
+        vents = np.array([name in (*self.assembly.vents, COOLER) for name in self.run.power.columns], dtype=bool)
         if vents.any():
             found["vent"] = self.run.lane_power[:, vents].sum(axis=1)
         found["heater"] = self.run.lane_power[:, ~vents].sum(axis=1)
@@ -98,6 +101,7 @@ class Season:
             found["condensation"] = np.where(latent > 0.0, latent, 0.0).sum(axis=1)
         found["storage"] = self.run.storage
         order = ["cover", "bridging", "opaque", "infiltration", "ground", "evaporation", "vent", "drying"]
+        order += ["make-up water", "lamps", "people", "fans", "compost", "mass stove"]
         order += ["sun", "gains", "condensation", "heater", "storage"]
         return {path: found[path] for path in order if path in found}
 
@@ -106,7 +110,8 @@ class Season:
         """Frame on the weather's hours.
 
         ``outdoor``, ``inside``, ``floor``, ``tank <name>`` [degC, at the hour's end but for outdoor], ``setpoint``
-        [degC], ``heat`` and ``heater <name>`` [W], ``unmet`` [K] and one column per path [W, gains positive].
+        [degC], where moisture is balanced ``humidity`` [1, relative, at the hour's end], ``heat`` and
+        ``heater <name>`` [W], ``unmet`` [K] and one column per path [W, gains positive].
         """
         after = self.run.temperature.iloc[1:].to_numpy()
         place = {name: i for i, name in enumerate(self.run.temperature.columns)}
@@ -117,12 +122,31 @@ class Season:
             "setpoint": self.assembly.targets.heat,
             "floor": after[:, place["floor"]],
             **{tank: after[:, place[tank]] for tank in self.assembly.tanks},
+            **({"humidity": self.humidity} if self.run.lane_humidity.shape[1] else {}),
             "heat": self.paths["heater"],
             **{f"heater {name}": self._given_by(name) for name in self.assembly.heaters},
             "unmet": self._below,
             **self.paths,
         }
         return pd.DataFrame(columns, index=self.drivers.index)
+
+    @cached_property
+    def humidity(self) -> Floats:
+        """Relative humidity of the house's air at the end of every hour [1]."""
+        air = self.run.temperature[AIR].to_numpy()[1:]
+        vapour = vapour_pressure(self.run.humidity[AIR].to_numpy()[1:], self.drivers.pressure)
+        return np.asarray(vapour / saturation_pressure(air))
+
+    @cached_property
+    def water(self) -> pd.Series[float]:
+        """kg of vapour by word, gains of the air positive: evaporation, condensation, sources, outdoor air, storage.
+
+        Sums to zero; empty where moisture is not balanced.
+        """
+        if not self.run.lane_humidity.shape[1]:
+            return pd.Series(dtype=float, name="kg")
+        hour = self.run.step
+        return pd.Series({word: float(rate.sum()) * hour for word, rate in self.run.water_terms.items()}, name="kg")
 
     @cached_property
     def monthly(self) -> pd.DataFrame:
@@ -210,8 +234,9 @@ class Season:
 
     @cached_property
     def fuels(self) -> tuple[Fuel, ...]:
-        """Fuel of each heater in the order of the house."""
-        return tuple(self._fuel_of(heater) for heater in self.house.heater)
+        """Fuel of each heater in the order of the house, then of each mass stove."""
+        heaters = tuple(self._fuel_of(heater) for heater in self.house.heater)
+        return heaters + tuple(self._fuel_of_stove(stove) for stove in self.house.mass_stove)
 
     @property
     def fuel(self) -> Fuel:
@@ -260,6 +285,7 @@ class Season:
     def assumptions(self) -> tuple[str, ...]:
         """What was assumed, sentence by sentence."""
         said = [*assumptions(self.house, self.geometry, self.drivers, self.assembly), *self.weather.notes]
+        said += stores_said(self.house, float(self.design.max()) if len(self.design) else None)
         if self.run.steps > LONGEST_HOURS:
             said.append(f"The record holds {self.run.steps:,d} hours, more than a year: sums are over all of it.")
         return tuple(said)
@@ -305,6 +331,15 @@ class Season:
             height=pressure_height(self.drivers.pressure),
         )
         return burned_fuel(unit, burned, self.drivers.index, price=use.price, months=self.months)
+
+    def _fuel_of_stove(self, stove: MassStove) -> Fuel:
+        unit = stove_unit(stove, self.house)
+        energy = stove_energy(stove, self.house, self.drivers)
+        heat, none = (unit.efficiency or 1.0) * energy, np.zeros_like(energy)
+        fires = firing(stove, self.drivers)
+        lit = np.minimum(fires * stove.burns, 1.0)
+        burned = Burn(heat, energy, energy - heat, none, none, none, none, none, lit, fires, float(heat.max()))
+        return burned_fuel(unit, burned, self.drivers.index, price=stove.price, months=self.months)
 
 
 def steady_load(season: Season, outdoor: float) -> float:

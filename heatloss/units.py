@@ -440,9 +440,7 @@ def _shown(value: object) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-def _refusal(
-    value: object, unit: str, name: str, where: str, condition: str = "", hint: str = ""
-) -> InputError:
+def _refusal(value: object, unit: str, name: str, where: str, condition: str = "", hint: str = "") -> InputError:
     """The one sentence and the one hint for a quantity that cannot be used."""
     condition = condition or _ASKED.get(unit, ("a quantity",))[0]
     hint = hint or "Type a value such as " + " or ".join(f'"{line}"' for line in _sample(unit)) + "."

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 # The suite is imported by path (importmode=importlib), so helpers that several folders share are put on the path here.
-sys.path.insert(0, str(Path(__file__).parent / "balance"))
+sys.path[:0] = [str(Path(__file__).parent / folder) for folder in ("balance", "decisions")]
 
 # The first call of a compiled function takes seconds, later ones microseconds: a deadline would judge the compiler.
 settings.register_profile("default", deadline=None, suppress_health_check=[HealthCheck.too_slow])

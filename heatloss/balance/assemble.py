@@ -24,6 +24,7 @@ from heatloss.balance.inside import fixed_films, inside_films
 from heatloss.balance.network import Driven, Network, Value
 from heatloss.balance.panels import Panel, panel_of
 from heatloss.balance.schedule import Targets, targets
+from heatloss.balance.stores import stock
 from heatloss.balance.sunlight import Inside, Sunlight, distribute
 from heatloss.balance.tanks import Tank, fill
 from heatloss.balance.wetness import moisten
@@ -55,6 +56,7 @@ class Assembly:
     gains : {path: numbers of the sources}
     heaters : {heater of the house: names of its actuators}
     tanks : names of the tanks' nodes
+    feet : {top of a column of floor or bed: its lowest cell}
     films : {inner face: (number of its film's link, the air it meets)}
     leaks : (body of air, number of the link) of what leaks in or out
     mixing : (air below, air above, number of the link) of every cloth
@@ -77,6 +79,7 @@ class Assembly:
     gains: dict[str, list[int]] = field(default_factory=lambda: defaultdict(list))
     heaters: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
     tanks: list[str] = field(default_factory=list)
+    feet: dict[str, str] = field(default_factory=dict)
     films: dict[str, tuple[int, str]] = field(default_factory=dict)
     leaks: list[tuple[str, int]] = field(default_factory=list)
     mixing: list[tuple[str, str, int]] = field(default_factory=list)
@@ -124,7 +127,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     Assembly
     """
     made = Assembly(ground_again=inside_months is not None)
-    made.targets = targets(house, drivers.index, drivers.daylight)
+    made.targets = targets(house, drivers.index, drivers.daylight, drivers.ghi)
     start = float(np.nan_to_num(np.nanmean(made.targets.heat) if house.setpoint else 10.0, nan=10.0))
     net = made.network
     made.air_density = float(moist_air.density(start, drivers.pressure))
@@ -152,6 +155,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
         least = 0.0
         if house.method.films != "natural":
             least = made.use("defaults", "inside_film_minimum", house.own)["value"]
+        least = max(least, house.air.fan_film)
         for stack in stacks:
             hang(made, house, stack, panels, air=AIR, air_heat=LEVEL_SHARE * air_capacity, least=least, start=start)
         inside_films(made, geometry, panels, columns, tanks, stacks, canopy, air=AIR, star=STAR, least=least)
@@ -161,6 +165,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     _controls(made, house, geometry, drivers)
     if house.method.latent in ("leaves", "regression"):
         moisten(made, house, geometry, drivers, panels, columns, tanks, stacks, canopy, air=AIR, outdoor=OUTDOOR)
+    stock(made, house, geometry, drivers, columns, air=AIR, star=STAR)
     return made
 
 
@@ -460,7 +465,10 @@ def _controls(made: Assembly, house: House, geometry: Geometry, drivers: Drivers
         changes = made.use("defaults", "vent_air_changes", house.own)["value"]
         most = changes * float(air_exchange.heat_per_ach(geometry.volume, drivers.pressure, 25.0))
         limit = np.where(np.isnan(made.targets.vent), 200.0, made.targets.vent)
-        net.vent(VENTS, AIR, limit=limit, to=OUTDOOR, capacity=most)
-        made.vents.append(VENTS)
+        stages = round(house.air.vent_steps)
+        for i in range(stages):
+            name = VENTS if i == 0 else f"{VENTS} {i + 1}"
+            net.vent(name, AIR, limit=limit + i * house.air.vent_step, to=OUTDOOR, capacity=most / stages)
+            made.vents.append(name)
     if not np.isnan(made.targets.cool).all():
         net.vent(COOLER, AIR, limit=np.where(np.isnan(made.targets.cool), 200.0, made.targets.cool))

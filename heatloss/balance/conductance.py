@@ -138,7 +138,7 @@ def _leak(house: House, geometry: Geometry, drivers: Drivers | None) -> float:
         still = house.changed(method={**house.method.tree(), "air_exchange": "constant"})
         drivers = _calm(house)
         house = still
-    made.targets = targets(house, drivers.index, drivers.daylight)
+    made.targets = targets(house, drivers.index, drivers.daylight, drivers.ghi)
     return float(leak_conductance(made, house, geometry, drivers).mean())
 
 

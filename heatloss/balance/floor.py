@@ -187,6 +187,7 @@ def _column(
         net.node(cell, capacity=capacity * column.area, start=start)
         net.link(last, cell, column.area / resistance)
         last = cell
+    made.feet[column.top] = last
     rest = carried + max(whole - sum(depths) / k, 1e-6)
     if house.method.ground == "f_factor":
         _, factor = perimeter_factor(house)

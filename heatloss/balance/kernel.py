@@ -18,6 +18,7 @@ import numpy as np
 from heatloss.balance.compiling import NONE, Floats, Ints, Rows, compiled, inlined
 from heatloss.balance.vapour import SATURATION, Damp, blank, foresee, settle
 
+INLINED = "89cba0cf2f01"  # of compiling.py and vapour.py: the disk cache of machine code looks at this file alone
 BUOYANT, ROOT_SQUARE, RADIANT = 1, 2, 4  # the larger of two film parts, or the root of their squares; long wave
 DRYING = 8  # set by the balance of vapour
 HEATER, IDEAL_VENT, AIR_VENT = 0, 1, 2  # kinds of actuator
@@ -60,6 +61,7 @@ class Topology(NamedTuple):
     actuator_boundary: Ints  # of an air vent, else 0
     feed: Floats  # (actuators, control nodes) shares of the power
     sensor_row: Ints  # place of each sensor among the control nodes
+    icy: Rows  # nodes that freeze
 
 
 class Values(NamedTuple):
@@ -69,6 +71,7 @@ class Values(NamedTuple):
     factor: Floats
     column: Ints
     capacity: Floats  # (nodes, lanes), J/K
+    freezing: Floats  # (nodes that freeze, lanes), J from water to ice
 
 
 @inlined
@@ -439,13 +442,25 @@ def book(
             flow[column, lane] += scale * (g[k, lane] * (temps[a, lane] - temps[b, lane]))
 
 
+@inlined
+def freeze(icy: Rows, capacity: Floats, freezing: Floats, ice: Floats, temps: Floats, lanes: Any) -> None:
+    """Turn what water is colder than 0 degC by into ice, or ice back into water; ``ice`` is its latent heat [J]."""
+    for i in range(len(icy)):
+        p = icy[i]
+        for lane in range(len(lanes)):
+            lacking = -capacity[p, lane] * temps[p, lane]
+            turned = min(max(lacking, -ice[i, lane]), freezing[i, lane] - ice[i, lane])
+            ice[i, lane] += turned
+            temps[p, lane] = 0.0 if turned == lacking else temps[p, lane] + turned / capacity[p, lane]
+
+
 @compiled
 def march(  # long: the loop over steps in one place; each line of it is a function above
     top: Topology, damp: Damp, values: Values, table: Floats, first: int, substeps: int, iterations: int, step: float,
     temperature: Floats, power: Floats, flow: Floats, humidity: Floats, evaporated: Floats, warmth: Floats,
-    flown: Floats, owed: Floats, heat: Floats, vented: Floats, lanes: Any,
+    flown: Floats, frozen: Floats, owed: Floats, heat: Floats, vented: Floats, lanes: Any,
 ) -> int:  # fmt: skip
-    """Step the network; results are written into the last ten array arguments.
+    """Step the network; results are written into the last eleven array arguments.
 
     Parameters
     ----------
@@ -465,6 +480,8 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         Its latent heat, given to the face; zero at entry.
     flown : (steps, flows of air and drying vents, lanes) [kg/s]
         Vapour carried by air; zero at entry.
+    frozen : (steps + 1, nodes that freeze, lanes) [J]
+        Latent heat of the ice; row 0 holds the start.
     owed : (wet faces, lanes) [W]
         Latent heat still to be given.
     heat : (actuators, lanes) [W]
@@ -500,6 +517,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
     law = np.zeros((count, actuators, 4))
     matrix, answer, unknown = np.zeros((actuators, actuators)), np.zeros(actuators), np.zeros(actuators, np.int64)
     free = temps[n - c : n]
+    ice = frozen[0].copy()
     moist = blank(damp, count)
     airs = len(damp.air_node)
     limit, slope, at = np.zeros((airs, count)), np.zeros((airs, count)), np.zeros((airs, count))
@@ -585,6 +603,7 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
             for p in range(n + top.boundaries):
                 for lane in range(len(lanes)):
                     mean[p, lane] += temps[p, lane]
+            freeze(top.icy, values.capacity, values.freezing, ice, temps, lanes)
             for a in range(actuators):
                 for lane in range(len(lanes)):
                     power[t, a, lane] += heat[a, lane] / substeps
@@ -594,5 +613,6 @@ def march(  # long: the loop over steps in one place; each line of it is a funct
         )  # fmt: skip
         temperature[t + 1] = temps[:n]
         humidity[t + 1] = moist.ratio
+        frozen[t + 1] = ice
     vented[:] = moist.vented
     return 0

@@ -41,6 +41,7 @@ class Block(NamedTuple):
     latent : (steps, wet faces, lanes) [W]
     carried : (steps, flows of air and drying vents, lanes) [kg/s]
         All step means.
+    ice : (steps + 1, nodes that freeze, lanes) [J]
     """
 
     temperature: Floats
@@ -50,6 +51,7 @@ class Block(NamedTuple):
     evaporated: Floats
     latent: Floats
     carried: Floats
+    ice: Floats
 
 
 def passes_of(plan: Plan, substep: float, iterations: int) -> int:
@@ -69,6 +71,7 @@ class Lanes:
         At the end of the last piece, in the kernel's order of nodes.
     humidity : (bodies of moist air, lanes) [kg/kg]
         Then too.
+    ice : (nodes that freeze, lanes) [J]
     owed : (wet faces, lanes) [W]
         Latent heat still to be given.
     heat : (heaters and vents, lanes) [W]
@@ -85,6 +88,7 @@ class Lanes:
         self.plan, self.step, self.substeps = plan, step, substeps
         self.passes = passes_of(plan, step / substeps, iterations)
         self.temperature, self.humidity = plan.start, plan.start_humidity
+        self.ice = plan.start_ice
         self.pause()
 
     def pause(self) -> None:
@@ -111,7 +115,9 @@ class Lanes:
             np.zeros((steps, len(damp.wet_air), lanes)),
             np.zeros((steps, len(damp.wet_air), lanes)),
             np.zeros((steps, len(damp.flow_from) + len(damp.dry_air), lanes)),
+            np.empty((steps + 1, len(top.icy), lanes)),
         )
+        block.ice[0] = self.ice
         block.temperature[0] = self.temperature
         block.humidity[0] = self.humidity
         table = self.plan.table(first, steps)
@@ -128,7 +134,7 @@ class Lanes:
                 "every node must be tied to a boundary or hold heat, got a network without a finite answer. "
                 "Link the loose part to a boundary or give one of its nodes a capacity."
             )
-        self.temperature, self.humidity = block.temperature[-1], block.humidity[-1]
+        self.temperature, self.humidity, self.ice = block.temperature[-1], block.humidity[-1], block.ice[-1]
         return block
 
     def closure(self, block: Block, first: int) -> Floats:
@@ -162,6 +168,7 @@ class Lanes:
                     edges[a - top.nodes] += sign * block.flow[:, link]
                 if b >= top.nodes:
                     edges[b - top.nodes] -= sign * block.flow[:, link]
+        storage += np.diff(block.ice, axis=0).sum(axis=1) / self.step
         given = block.power[:, heaters].sum(axis=1), block.power[:, ~heaters].sum(axis=1)
         return np.concatenate([np.stack([sources, *given, block.latent.sum(axis=1)]), edges, storage[None]])
 

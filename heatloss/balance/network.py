@@ -67,6 +67,7 @@ class Network:
     _sources: list[tuple[str, float | Driven]] = field(default_factory=list)
     _actuators: list[Actuator] = field(default_factory=list)
     _moisture: Moisture = field(default_factory=Moisture)
+    _freezing: dict[str, tuple[float, float]] = field(default_factory=dict)
 
     # ---- declaring -------------------------------------------------------------------------------------------------
 
@@ -87,6 +88,25 @@ class Network:
             number(capacity, f"capacity of node {name!r}", "J/K", least=0.0),
             number(start, f"start of node {name!r}", "degC"),
         )
+
+    def freezes(self, node: str, latent: float, *, ice: float = 0.0) -> None:
+        """Let a node of water freeze: it stays at 0 degC until so much heat [J] is drawn from it, or given back.
+
+        ``ice`` is the latent heat of the ice that it starts with [J].
+
+        Raises
+        ------
+        InputError
+            For a node that holds no heat.
+        """
+        self._known_node(node, "ice")
+        if not self._nodes[node][0] > 0.0:
+            raise InputError(f"capacity of node {node!r} must be > 0 [J/K] for it to freeze, got 0.")
+        latent = number(latent, f"heat that freezes {node!r}", "J", least=0.0)
+        ice = number(ice, f"ice of {node!r}", "J", least=0.0)
+        if ice > latent:
+            raise InputError(f"ice of {node!r} must be <= {latent:g} [J], got {ice:g}.")
+        self._freezing[node] = latent, ice
 
     def boundary(self, name: str, temperature: Value) -> None:
         """Declare a boundary of given temperature [degC], a float or one value per step."""
@@ -433,7 +453,7 @@ class Network:
         moisture = self._moisture.copy()
         moisture.airs = {name: air._replace(mass=1e-6) for name, air in moisture.airs.items()}
         nodes = {name: (0.0, start) for name, (_, start) in self._nodes.items()}
-        return self.copy(_nodes=nodes, _moisture=moisture)
+        return self.copy(_nodes=nodes, _moisture=moisture, _freezing={})
 
     def started(self, temperatures: Mapping[str, float], humidity: Mapping[str, float] | None = None) -> Network:
         """A copy whose nodes start at the given temperatures [degC], its moist air at given ratios [kg/kg]."""
@@ -446,7 +466,11 @@ class Network:
     def continued(self, run: Run) -> Network:
         """A copy that starts where a run of the same network ended."""
         temperatures = dict(zip(self._nodes, run.lane_temperature[-1], strict=True))
-        return self.started(temperatures, dict(zip(self._moisture.airs, run.lane_humidity[-1], strict=True)))
+        ice = {
+            name: (run.network._freezing[name][0], float(run.lane_ice[-1, i])) for i, name in enumerate(self._freezing)
+        }
+        humidity = dict(zip(self._moisture.airs, run.lane_humidity[-1], strict=True))
+        return self.started(temperatures, humidity).copy(_freezing=ice)
 
     def limited(self, capacities: Mapping[str, Value]) -> Network:
         """A copy whose named heaters or vents have other capacities [W, or W/K of a vent to a boundary]."""

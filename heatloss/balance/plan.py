@@ -30,6 +30,7 @@ class Plan(NamedTuple):
     start : (nodes, lanes) [degC]
         In the kernel's order.
     start_humidity : (bodies of moist air, lanes) [kg/kg]
+    start_ice : (nodes that freeze, lanes) [J]
     place : list of int
         Kernel number of each declared node.
     groups : int
@@ -42,6 +43,7 @@ class Plan(NamedTuple):
     columns: list[Floats]
     start: Floats
     start_humidity: Floats
+    start_ice: Floats
     place: list[int]
     groups: int
 
@@ -85,15 +87,16 @@ def compile_networks(networks: Sequence[Network], steps: int, first: int | None)
         place[old] = new
     damp = _damp(lead, topology, place, {k: i for i, k in enumerate(order)})
     humid = np.array([[air.start for air in net._moisture.airs.values()] for net in networks]).T
-    return Plan(
-        topology, damp, values, columns, np.ascontiguousarray(start), np.ascontiguousarray(humid), place, len(order)
-    )
+    ice = np.array([[ice for _, ice in net._freezing.values()] for net in networks]).T
+    start, humid, ice = (np.ascontiguousarray(part) for part in (start, humid, ice))
+    return Plan(topology, damp, values, columns, start, humid, ice, place, len(order))
 
 
 def ties(net: Network) -> tuple[object, ...]:
     """What must be equal in a batch: names and ties, not numbers; it can be a key."""
     return (
         tuple(net._nodes),
+        tuple(net._freezing),
         tuple(net._boundaries),
         tuple((k.a, k.b, k.root_square) for k in net._links),
         tuple(node for node, _ in net._sources),
@@ -180,7 +183,8 @@ def _values(networks: Sequence[Network], order: list[int], number: dict[int, int
             else:
                 offset[i, lane] = value
     capacity = np.array([[c for c, _ in net._nodes.values()] for net in networks])[:, node_order].T
-    return Values(offset, factor, column, np.ascontiguousarray(capacity))
+    freezing = np.array([[latent for latent, _ in net._freezing.values()] for net in networks]).T
+    return Values(offset, factor, column, np.ascontiguousarray(capacity), np.ascontiguousarray(freezing))
 
 
 def _ints(numbers: Iterable[int]) -> Ints:
@@ -239,6 +243,7 @@ def _topology(
         actuator_boundary=_ints(0 if a.to is None else place[a.to] - n for a in lead._actuators),
         feed=feed,
         sensor_row=_ints(control.index(s) for s in sensors),
+        icy=_rows(place[name] for name in lead._freezing),
     )
 
 

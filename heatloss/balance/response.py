@@ -138,10 +138,11 @@ class Response:
         offset, capacity, start, humid = (np.ascontiguousarray(part) for part in parts)
         return old._replace(
             topology=old.topology._replace(varying=varying),
-            values=Values(offset, factor, column, capacity),
+            values=Values(offset, factor, column, capacity, np.repeat(old.values.freezing, count, axis=1)),
             columns=columns,
             start=start,
             start_humidity=humid,
+            start_ice=np.repeat(old.start_ice, count, axis=1),
         )
 
 
@@ -220,13 +221,17 @@ class _Rows:
 
 def _only(plan: Plan, lane: int) -> Plan:
     """One lane of a plan, with the columns it uses."""
-    offset, factor, capacity = (
-        np.ascontiguousarray(v[:, [lane]]) for v in (plan.values.offset, plan.values.factor, plan.values.capacity)
+    offset, factor, capacity, freezing = (
+        np.ascontiguousarray(v[:, [lane]])
+        for v in (plan.values.offset, plan.values.factor, plan.values.capacity, plan.values.freezing)
     )
     column = plan.values.column[:, [lane]]
     used = sorted(set(column[factor != 0.0].tolist()) - {0})
     place = np.zeros(1 + len(plan.columns), dtype=np.int64)
     place[used] = np.arange(1, len(used) + 1)
-    values = Values(offset, factor, place[np.where(factor != 0.0, column, 0)], capacity)
-    start, humid = (np.ascontiguousarray(part[:, [lane]]) for part in (plan.start, plan.start_humidity))
-    return plan._replace(values=values, columns=[plan.columns[i - 1] for i in used], start=start, start_humidity=humid)
+    values = Values(offset, factor, place[np.where(factor != 0.0, column, 0)], capacity, freezing)
+    start, humid, ice = (
+        np.ascontiguousarray(part[:, [lane]]) for part in (plan.start, plan.start_humidity, plan.start_ice)
+    )
+    columns = [plan.columns[i - 1] for i in used]
+    return plan._replace(values=values, columns=columns, start=start, start_humidity=humid, start_ice=ice)

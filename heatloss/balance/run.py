@@ -39,6 +39,8 @@ class Run:
         Latent heat given to the face, step means.
     lane_carried : (steps, flows of air and drying vents) [kg/s]
         Vapour, step means, positive from the body of air declared first.
+    lane_ice : (steps + 1, nodes that freeze) [J]
+        Latent heat of the ice in them.
     """
 
     network: Network
@@ -51,6 +53,7 @@ class Run:
     lane_evaporated: Floats
     lane_latent: Floats
     lane_carried: Floats
+    lane_ice: Floats
 
     @property
     def steps(self) -> int:
@@ -105,8 +108,17 @@ class Run:
     def storage(self) -> Floats:
         """Step-mean power given up by all capacities [W], negative where they fill."""
         capacity = np.array([c for c, _ in self.network._nodes.values()])
-        given: Floats = -(np.diff(self.lane_temperature, axis=0) @ capacity) / self.step
+        drawn = np.diff(self.lane_ice, axis=0).sum(axis=1) - np.diff(self.lane_temperature, axis=0) @ capacity
+        given: Floats = drawn / self.step
         return given
+
+    @property
+    def ice(self) -> pd.DataFrame:
+        """Frame (steps + 1) x nodes that freeze: share that is ice [1], row 0 the start."""
+        import pandas as pd
+
+        latent = np.array([latent for latent, _ in self.network._freezing.values()])
+        return pd.DataFrame(self.lane_ice / np.where(latent > 0.0, latent, 1.0), columns=list(self.network._freezing))
 
     @cached_property
     def terms(self) -> dict[str, Floats]:

@@ -31,7 +31,7 @@ class Targets:
     humidity: Floats
 
 
-def targets(house: House, index: pd.DatetimeIndex, daylight: Flags) -> Targets:
+def targets(house: House, index: pd.DatetimeIndex, daylight: Flags, ghi: Floats | None = None) -> Targets:
     """Setpoints of every hour.
 
     Parameters
@@ -41,6 +41,8 @@ def targets(house: House, index: pd.DatetimeIndex, daylight: Flags) -> Targets:
         Starts of the hours.
     daylight : (hours,)
         Whether the sun is up in the middle of the hour; decides day and night where no clock time is given.
+    ghi : (hours,), optional [W/m2]
+        Sun on level ground, for a day that waits for it.
 
     Returns
     -------
@@ -49,7 +51,7 @@ def targets(house: House, index: pd.DatetimeIndex, daylight: Flags) -> Targets:
     heat, vent, cool, humidity = (np.full(len(index), np.nan) for _ in range(4))
     for setpoint in house.setpoint:
         now = in_dates(index, setpoint.from_, setpoint.to)
-        heat[now] = _heat_to(setpoint, index, daylight)[now]
+        heat[now] = _heat_to(setpoint, index, daylight, ghi)[now]
         if setpoint.vent is not None:
             vent[now] = setpoint.vent
         if setpoint.cool is not None:
@@ -74,12 +76,23 @@ def in_dates(index: pd.DatetimeIndex, first: str | None, last: str | None) -> Fl
     return (day >= start) & (day <= end) if start <= end else (day >= start) | (day <= end)
 
 
+def clock_share(index: pd.DatetimeIndex, first: str, last: str) -> Floats:
+    """Share of each hour between two times of day, over midnight if need be."""
+    hour, start, end = np.asarray(index.hour, dtype=float), _hours(first), _hours(last)
+
+    def until(time: float) -> Floats:
+        return np.clip(time - hour, 0.0, 1.0)
+
+    within: Floats = until(end) - until(start)
+    return within if start <= end else within + 1.0
+
+
 def in_use(heater: HeaterUse, index: pd.DatetimeIndex) -> Flags:
     """Hours in which a heater may run."""
     return in_dates(index, heater.from_, heater.to)
 
 
-def _heat_to(setpoint: Setpoint, index: pd.DatetimeIndex, daylight: Flags) -> Floats:
+def _heat_to(setpoint: Setpoint, index: pd.DatetimeIndex, daylight: Flags, ghi: Floats | None) -> Floats:
     """Day and night values; the climb from night to day takes ``ramp`` hours from the day's beginning."""
     if setpoint.day_from is None or setpoint.day_to is None:
         day = daylight.astype(float)
@@ -87,6 +100,8 @@ def _heat_to(setpoint: Setpoint, index: pd.DatetimeIndex, daylight: Flags) -> Fl
         start, end = _hours(setpoint.day_from), _hours(setpoint.day_to)
         middle = np.asarray(index.hour) + 0.5
         day = ((middle >= start) & (middle < end) if start <= end else (middle >= start) | (middle < end)).astype(float)
+    if setpoint.sun_above is not None and ghi is not None:
+        day = np.where(ghi > setpoint.sun_above, day, 0.0)
     if setpoint.ramp > 0.0:
         run = np.zeros(len(day))
         for i in range(len(day)):

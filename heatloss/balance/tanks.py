@@ -58,6 +58,7 @@ def fill(made: Assembly, use: Water, start: float, *, floor: str) -> Tank:
     net.node(
         name, capacity=float(water.tank_capacity(use.volume)), start=start if use.setpoint is None else use.setpoint
     )
+    net.freezes(name, water.FREEZING_HEAT * use.volume)
     made.tanks.append(name)
     net.link(name, floor, top / (BOTTOM_FILM + use.insulation))
     if not use.insulation > 0.0:

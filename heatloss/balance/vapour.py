@@ -278,6 +278,8 @@ def foresee(  # long: one evaluation from faces to air to drying, each line a fu
                     drier = most - now[outer, lane]
                     need = excess / drier if excess > 0.0 and drier > 0.0 else 0.0
                     moist.dried[d, lane] = min(need, now[damp.p_dry + 2 * d + 1, lane] / CP)
+                    moist.matrix[i, i, lane] += moist.dried[d, lane]  # which faces evaporate is asked of the dried air
+                    moist.right[i, lane] += moist.dried[d, lane] * now[outer, lane]
         if turn == 1:
             stiffness(moist.matrix, moist.spare, moist.unit, moist.answer, moist.whole, lanes)
         solve_air(moist.matrix, moist.right, moist.now, lanes)
@@ -320,9 +322,7 @@ def settle(
             spent = latent(moist.at[s, lane]) * given + owed[s, lane]
             warmth[s, lane] += share * spent
             owed[s, lane] -= spent
-    saturate(
-        damp.wet_node, damp.wet_air, table, damp.p_air, now, temps, moist.at, moist.full, moist.steep, lanes
-    )
+    saturate(damp.wet_node, damp.wet_air, table, damp.p_air, now, temps, moist.at, moist.full, moist.steep, lanes)
     for _ in range(2):
         set_air(
             damp.flow_from, damp.flow_to, damp.flow_humidity, damp.source_air, damp.source_heater, damp.dry_air,

@@ -5,7 +5,23 @@ from __future__ import annotations
 import sys
 from io import TextIOWrapper
 
-from heatloss.cli import season, report, heater, outage, fuels, payback, shapes, winters, reconcile, signature, files, weather  # noqa: F401  # isort: skip - the order of the help
+# isort: off - the order of the help
+from heatloss.cli import (  # noqa: F401  # noqa: F401
+    files,
+    fuels,
+    heater,
+    outage,
+    payback,
+    reconcile,
+    report,
+    season,
+    shapes,
+    signature,
+    weather,
+    winters,
+)
+
+# isort: on
 from heatloss.cli.shared import app
 
 __all__ = ["app", "main"]

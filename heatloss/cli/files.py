@@ -17,8 +17,8 @@ LONGEST_NAME = 100
 @app.command()
 def new(name: Annotated[str, typer.Argument(help="Name of the house; NAME.toml is written.")]) -> None:
     """Write a commented house file to fill in."""
+    from heatloss.files import write_whole
     from heatloss.house import template
-    from heatloss.report.export import write_whole
 
     if not 0 < len(name) <= LONGEST_NAME:
         raise InputError(f"NAME must have 1 to {LONGEST_NAME} letters, got {len(name)}. Type: heatloss new my_house")

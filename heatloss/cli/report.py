@@ -27,7 +27,7 @@ def report(
     described, folder = house_of(house, sample, "report")
     record = weather_of(described, folder, weather, kind, fill)
 
-    from heatloss.report.export import write_whole
+    from heatloss.files import write_whole
     from heatloss.report.page import report_page
 
     write_whole(output, report_page(described, record, measures, units=units_of(us), sample=sample))

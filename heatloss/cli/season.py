@@ -65,7 +65,7 @@ def season(
 def _sure(result: Season, draws: int, lasts: float, have: str | None, path: Path | None) -> Sureness:
     """The range by draws at one-hour steps, corrected to the season's own steps."""
     from heatloss.decisions.spread import spread
-    from heatloss.report.export import write_whole
+    from heatloss.files import write_whole
     from heatloss.report.spread_text import Sureness, level_of
 
     level = level_of(lasts)

@@ -57,7 +57,7 @@ def weather_get(
     again: Annotated[bool, typer.Option("--again", help="Fetch it again.")] = False,
 ) -> None:
     """Fetch the typical year of a point from PVGIS: the one command that goes to the network."""
-    from heatloss.report.export import write_whole
+    from heatloss.files import write_whole
     from heatloss.weather.download import download
 
     path = download(
@@ -87,7 +87,7 @@ def weather_normals(
     us: Us = True,
 ) -> None:
     """Write monthly normals as a file that stands for weather where there is none."""
-    from heatloss.report.export import write_whole
+    from heatloss.files import write_whole
     from heatloss.units import parse
     from heatloss.weather import read_weather
     from heatloss.weather.normals import Normals, crude, normals_text

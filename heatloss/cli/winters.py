@@ -38,7 +38,7 @@ def winters(
 ) -> None:
     """The house through every winter of many years, and where the typical year stands among them."""
     from heatloss.errors import InputError
-    from heatloss.report.export import write_whole
+    from heatloss.files import write_whole
 
     if years is None:
         raise InputError("years must be given, got nothing (winters). Type: --years FOLDER")

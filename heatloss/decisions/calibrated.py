@@ -141,7 +141,7 @@ def write_calibrated(
     InputError
         Where one of the files exists, or cannot be written.
     """
-    from heatloss.report.export import write_whole
+    from heatloss.files import write_whole
 
     old = Path(beside)
     into = old.parent if folder is None else Path(folder)

@@ -30,7 +30,7 @@ from heatloss.weather.spell import design_spell, spell_start
 if TYPE_CHECKING:
     from heatloss.balance.network import Network
     from heatloss.house import House
-    from heatloss.house.models import Water
+    from heatloss.house.contents import Water
     from heatloss.weather import Weather
 
 Floats = NDArray[np.float64]
@@ -118,7 +118,8 @@ class Outages:
     running : dict of str to float [W]
         What draws current, by name.
     alarm : dict of str to (float or None)
-        By cause: warmest alarm temperature that is needed to leave ``leave`` hours [degC], None where none does.
+        By cause: warmest alarm temperature that is needed to leave ``leave`` hours [degC]; None where none does, minus
+        infinity where the limit is not reached.
     alarm_limit : str
         The limit that alarm is for.
     leave : float [h]
@@ -282,7 +283,7 @@ class _Trial:
     name: str
     season: Season
     starts: tuple[int, ...]
-    leaf: float
+    leaf: Floats  # how far leaves may be below the air, by start: nothing under a closed curtain
     cuts: Mapping[bool, Network]  # by whether the curtain is closed: the network without power
     closed: NDArray[np.bool_]
     known: dict[Any, Courses] = field(default_factory=dict)
@@ -347,7 +348,7 @@ def _trial(name: str, season: Season, starts: range) -> _Trial:
     curtains = closed_curtains(season.house, season.drivers)
     shut = curtains[0].closed[list(starts)] > 0.5 if curtains else np.zeros(len(starts), dtype=bool)
     cuts = {bool(state): _cut(season, closed=bool(state)) for state in np.unique(shut)}
-    return _Trial(name, season, tuple(starts), 0.0 if shut.all() else LEAF_BELOW_AIR, cuts, shut)
+    return _Trial(name, season, tuple(starts), np.where(shut, 0.0, LEAF_BELOW_AIR), cuts, shut)
 
 
 def _cut(season: Season, *, closed: bool) -> Network:
@@ -375,9 +376,9 @@ def _out(season: Season, cause: str) -> list[str]:
     return [name for unit in failed for name in season.assembly.heaters[unit.name]]
 
 
-def _times(limit: Limit, run: Courses, leaf: float) -> Floats:
+def _times(limit: Limit, run: Courses, leaf: Floats) -> Floats:
     """Hours to a limit from every start."""
-    level = limit.level + (leaf if limit.leaf else 0.0)
+    level = limit.level + leaf if limit.leaf else limit.level
     return crossing(run.hours, _line(run) if limit.node == "line" else run.of(limit.node), level)
 
 

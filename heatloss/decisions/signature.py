@@ -88,7 +88,7 @@ class Signature:
         """Index base_load, slope, balance_temperature, sun_relief; columns value, low, high (90 %)."""
         from scipy.stats import t
 
-        half = float(t.ppf(0.5 + CONFIDENCE / 2.0, self.line.freedom)) * np.sqrt(np.diag(self.line.covariance))
+        half = float(t.ppf(0.5 + CONFIDENCE / 2.0, self.line.freedom)) * np.sqrt(np.diag(self.line.robust))
         v = self.line.numbers
         return pd.DataFrame(
             {"value": v, "low": v - half, "high": v + half},
@@ -103,9 +103,9 @@ class Signature:
         return float(value), float(low), float(high)
 
     def draws(self, count: int = DRAWS, *, seed: int = 1) -> Floats:
-        """Lines that fit the log about as well (count, 4), by Student's t with the covariance."""
+        """Lines that fit the log about as well (count, 4), by Student's t with the robust covariance."""
         rng = np.random.default_rng(seed)
-        values, vectors = np.linalg.eigh(self.line.covariance)
+        values, vectors = np.linalg.eigh(self.line.robust)
         root = vectors * np.sqrt(np.maximum(values, 0.0))
         stretch = np.sqrt(self.line.freedom / rng.chisquare(self.line.freedom, size=(count, 1)))
         lines = self.line.numbers + stretch * (rng.standard_normal((count, 4)) @ root.T)

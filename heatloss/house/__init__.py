@@ -1,13 +1,12 @@
 """The description of a house: frozen models, reading and writing of house files, the schema, the samples."""
 
+from heatloss.house.contents import Bed, Canopy, Curtain, Water
 from heatloss.house.entry import Fault, HouseError
 from heatloss.house.fields import day_of_year, days
 from heatloss.house.files import SAMPLES, read_house, sample_house, sample_text, template
 from heatloss.house.models import (
     Air,
-    Bed,
     Cover,
-    Curtain,
     Doors,
     Floor,
     FreeSurface,
@@ -20,7 +19,6 @@ from heatloss.house.models import (
     Place,
     Setpoint,
     Space,
-    Water,
 )  # fmt: skip
 from heatloss.house.shape import Shape
 from heatloss.house.sides import side_words, sides
@@ -30,6 +28,7 @@ __all__ = [
     "SAMPLES",
     "Air",
     "Bed",
+    "Canopy",
     "Cover",
     "Curtain",
     "Doors",

@@ -298,6 +298,16 @@ class Air(Entry):
     leakage_area: Annotated[float | None, f.Quantity("m2", "an area from 0 to 100 m2", least=0, most=100)] = key(
         "All cracks together as one hole, at 4 Pa.", None, example="120 in2"
     )
+    fan_power: Annotated[float, f.POWER] = key("Draw of the fans that stir the air.", 0.0, example="60 W")
+    fan_film: Annotated[float, f.Quantity("W/(m2 K)", "a film from 0 to 25 W/(m2 K)", least=0, most=25)] = key(
+        "Film of the inside faces that they keep up, where it is more than the usual.", 0.0, example="6 W/(m2 K)"
+    )
+    vent_steps: Annotated[float, f.Quantity("1", "a number from 1 to 6", least=1, most=6, bare=True)] = key(
+        "Stages in which the vents open, each with an equal share.", 1.0, example=3
+    )
+    vent_step: Annotated[float, f.Quantity("K", "a difference above 0 and at most 15 K", above=0, most=15)] = key(
+        "From one stage to the next.", 2.0, example="4 delta_degF"
+    )
     doors: Annotated[Doors | None, One(Doors)] = key("Air that comes in when a door is opened.", None)
 
     @classmethod
@@ -308,96 +318,6 @@ class Air(Entry):
             yield Fault((), f"{KEY} must hold class, ach, n50 or leakage_area, got none of them. Type {line}.")
         for extra in came[1:]:
             yield left_out(extra, f"where {came[0]} is given", typed[extra], "Keep the one you trust most.")
-
-
-class Water(Entry):
-    """A tank, pond or row of barrels."""
-
-    label: ClassVar[str] = "water"
-    name: Annotated[str, f.Text()] = key("What you call it.", example="perch tank")
-    volume: Annotated[float, f.VOLUME] = key("How much water.", example="1400 gal")
-    in_sun: Annotated[bool, f.Flag()] = key("true if the sun reaches it.", True)
-    lid: Annotated[bool, f.Flag()] = key("true if it is covered, so that little evaporates.", False)
-    insulation: Annotated[float, f.R_VALUE] = key(
-        "R-value of what is wrapped around its side, laid under it and in its lid.", 0.0, example="R-10"
-    )
-    setpoint: Annotated[float | None, f.TEMPERATURE] = key(
-        "Temperature a heater in the water holds.", None, example="60 degF"
-    )
-    heater: Annotated[str | None, f.Text()] = key(
-        "Name of the [[heater]] that holds it.", None, example="pellet boiler"
-    )
-    raft: Annotated[float, f.SHARE] = key("Share of its top that rafts cover.", 0.0, example=0.8)
-    stocking: Annotated[
-        float | None, f.Quantity("kg/m3", "a stocking from 0 to 500 kg/m3 (31 lb/ft3)", least=0, most=500)
-    ] = key("Weight of fish per volume.", None, example="0.3 lb/gal")
-    species: Annotated[str | None, f.Name("fish")] = key("Its name in the fish catalogue.", None)
-    aerator: Annotated[float | None, f.POWER] = key("What its air pump draws.", None, example="40 W")
-
-    @classmethod
-    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
-        if "setpoint" in typed and "heater" not in typed:
-            yield given("heater", "where setpoint is given", 'heater = "name of a [[heater]]"')
-        if "heater" in typed and "setpoint" not in typed:
-            yield given("setpoint", "where heater is given", 'setpoint = "60 degF"')
-
-
-class Bed(Entry):
-    """A raised bed, a gravel bed or pots, as heat store."""
-
-    label: ClassVar[str] = "bed"
-    name: Annotated[str, f.Text()] = key("What you call it.", example="raised beds")
-    area: Annotated[float, f.AREA] = key("Its top.", example="300 ft2")
-    depth: Annotated[float, f.Quantity("m", "a depth above 0 and at most 5 m (16 ft)", above=0, most=5)] = key(
-        "How deep it is filled.", example="12 in"
-    )
-    soil: Annotated[str, f.Name("soils")] = key("What it is filled with, from the catalogue of soils.", "garden soil")
-
-
-class Curtain(Entry):
-    """A night curtain."""
-
-    label: ClassVar[str] = "curtain"
-    material: Annotated[str, f.Name("curtains")] = key("Its name in the catalogue of curtains.")
-    form: Annotated[Literal["levels", "panel"], f.Word(("levels", "panel"))] = key(
-        "levels: the air over it is counted by itself; panel: a resistance added to the panes.", "levels"
-    )
-    schedule: Annotated[Literal["night", "always"], f.Word(("night", "always"))] = key(
-        "Closed at night (when the sun is down) or always.", "night"
-    )
-    close_at: Annotated[str | None, f.Clock()] = key("When it closes, in place of sunset.", None, example="17:00")
-    open_at: Annotated[str | None, f.Clock()] = key("When it opens, in place of sunrise.", None, example="08:30")
-    sun_below: Annotated[float | None, f.Quantity("W/m2", "a sun from 0 to 1000 W/m2", least=0, most=1000)] = key(
-        "Closed too while the sun on level ground is below this.", None, example="50 W/m2"
-    )
-    cold_below: Annotated[float | None, f.TEMPERATURE] = key(
-        "Closed too, by day as well, while it is colder outdoors than this.", None, example="-5 degF"
-    )
-    edge_leak: Annotated[float, f.SHARE] = key("Share of its area left open at edges and joints.", None)
-    on: Annotated[tuple[str, ...], f.Sides()] = key("The sides it covers.", ("all",), example="roof")
-
-    @classmethod
-    def settle(cls, values: dict[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault]:
-        if "edge_leak" not in typed:
-            gap = "curtain_edge_leak" if values.get("form") == "panel" else "curtain_gap"
-            values["edge_leak"] = catalogue.default(gap, f.OWN.get())
-        for one, other, line in (("close_at", "open_at", "08:30"), ("open_at", "close_at", "17:00")):
-            if one in typed and other not in typed:
-                yield given(other, f"where {one} is given", f'{other} = "{line}"')
-        if values.get("schedule") == "always" and "close_at" in typed:
-            yield left_out("close_at", 'where schedule is "always"', typed["close_at"], "Keep one of them.")
-
-
-class Canopy(Entry):
-    """How much grows in the house; counts where the method balances moisture."""
-
-    label: ClassVar[str] = "canopy"
-    share: Annotated[float, f.SHARE] = key(
-        "Share of the whole floor that is planted, beds first; 0 for an empty house.", Standard("planted_share")
-    )
-    leaf_area: Annotated[float, f.Quantity("1", "a leaf area from 0 to 10", least=0, most=10, bare=True)] = key(
-        "Area of the leaves by planted area: seedlings 0.3, lettuce 1 to 2, tall tomatoes 3.", Standard("leaf_area")
-    )
 
 
 class Gains(Entry):
@@ -431,6 +351,9 @@ class Setpoint(Entry):
             "1", "a share above 0 and at most 1", above=0, most=1, bare=True, hint='85 % is typed 0.85 or "85 %".'
         ),
     ] = key("Relative humidity at which vents open to dry the house.", None, example=0.9)
+    sun_above: Annotated[float | None, f.Quantity("W/m2", "a sun from 0 to 1000 W/m2", least=0, most=1000)] = key(
+        "The day's temperature only while the sun on level ground is above this.", None, example="100 W/m2"
+    )
     ramp: Annotated[float, f.Quantity("h", "a time from 0 to 24 h", least=0, most=24)] = key(
         "Time in which the setpoint climbs from night to day.", 0.0, example="1 h"
     )
@@ -505,6 +428,9 @@ class HeaterUse(Entry):
     to: Annotated[str | None, f.MonthDay()] = key("Last day in use.", None, example="05-31")
     price: Annotated[float | None, f.Price()] = key(
         "What the fuel costs you, per trade unit.", None, example="280 usd/short_ton"
+    )
+    unvented: Annotated[bool, f.Flag()] = key(
+        "true for a flame without a flue, whose vapor stays inside; dangerous, and often against the code.", False
     )
     order: Annotated[Literal["base", "backup"], f.Word(("base", "backup"))] = key(
         "base heats first; backup gives what all base heaters together cannot.", "base"

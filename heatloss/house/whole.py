@@ -12,8 +12,10 @@ from pydantic import PrivateAttr
 
 from heatloss import catalogue
 from heatloss.errors import InputError, nearest
+from heatloss.house import contents as c
 from heatloss.house import fields as f
 from heatloss.house import models as m
+from heatloss.house import stores as s
 from heatloss.house.entry import Entry, Fault, HouseError, Many, One, given, key, keys
 from heatloss.house.fields import KEY, OWN, shown
 from heatloss.house.shape import Shape
@@ -59,19 +61,26 @@ class House(Entry):
     )
     floor: Annotated[m.Floor, One(m.Floor)] = key("The floor and the ground under it.", None)
     air: Annotated[m.Air, One(m.Air)] = key("How leaky the house is, said in one of four ways.")
-    canopy: Annotated[m.Canopy, One(m.Canopy)] = key("How much grows in it.", None)
+    canopy: Annotated[c.Canopy, One(c.Canopy)] = key("How much grows in it.", None)
     gains: Annotated[m.Gains, One(m.Gains)] = key("Heat from lamps, pumps and people.", None)
     method: Annotated[m.Method, One(m.Method)] = key("Which published form each part of the sum uses.", None)
     part: Annotated[tuple[m.Part, ...], Many(m.Part)] = key("Parts that are made differently from the cover.", ())
     surface: Annotated[tuple[m.FreeSurface, ...], Many(m.FreeSurface)] = key("The surfaces of a free shape.", ())
     space: Annotated[tuple[m.Space, ...], Many(m.Space)] = key("Cold rooms against the house: shed, porch.", ())
-    water: Annotated[tuple[m.Water, ...], Many(m.Water)] = key("Tanks, ponds, barrels.", ())
-    bed: Annotated[tuple[m.Bed, ...], Many(m.Bed)] = key("Raised beds, gravel beds, pots.", ())
-    curtain: Annotated[tuple[m.Curtain, ...], Many(m.Curtain)] = key("Night curtains.", ())
+    water: Annotated[tuple[c.Water, ...], Many(c.Water)] = key("Tanks, ponds, barrels.", ())
+    bed: Annotated[tuple[c.Bed, ...], Many(c.Bed)] = key("Raised beds, gravel beds, pots.", ())
+    curtain: Annotated[tuple[c.Curtain, ...], Many(c.Curtain)] = key("Night curtains.", ())
     setpoint: Annotated[tuple[m.Setpoint, ...], Many(m.Setpoint)] = key(
         "Temperatures to hold: one for the year, or one for each range of dates.", ()
     )
     heater: Annotated[tuple[m.HeaterUse, ...], Many(m.HeaterUse)] = key("Heaters; the first is the main one.", ())
+    lamps: Annotated[tuple[s.Lamps, ...], Many(s.Lamps)] = key("Lamps over the plants.", ())
+    people: Annotated[tuple[s.People, ...], Many(s.People)] = key("People at work in the house.", ())
+    buried_pipe: Annotated[tuple[s.BuriedPipe, ...], Many(s.BuriedPipe)] = key(
+        "House air moved through pipes in the soil.", ()
+    )
+    mass_stove: Annotated[tuple[s.MassStove, ...], Many(s.MassStove)] = key("Masonry heaters.", ())
+    compost: Annotated[tuple[s.Compost, ...], Many(s.Compost)] = key("Heaps that warm the house.", ())
     _own: dict[str, Any] | None = PrivateAttr(default=None)
 
     def __init__(self, /, **typed: Any) -> None:
@@ -173,8 +182,13 @@ def _free(values: Mapping[str, Any], typed: Mapping[str, Any]) -> Iterator[Fault
         )
 
 
+STORES = ("lamps", "people", "buried_pipe", "mass_stove", "compost")
+NAMED = ("part", "surface", "space", "water", "bed", "heater", *STORES)
+"""Tables whose entries have names of their own."""
+
+
 def _twice(values: Mapping[str, Any]) -> Iterator[Fault]:
-    for table in ("part", "surface", "space", "water", "bed", "heater"):
+    for table in NAMED:
         seen: set[str] = set()
         for i, entry in enumerate(values.get(table, ())):
             if entry is not None and entry.name in seen:

@@ -203,6 +203,8 @@ class ChangePoint:
         sun was given.
     covariance : array
         Of base load, slope, balance temperature and sun relief, in that order; 0 for those that were held [1].
+    robust : array
+        The same where single intervals scatter unlike one another, as those of a cold week do [1].
     deviation : float
         Standard deviation of the daily rate in an interval of one day where lengths were given, else of an interval.
     freedom : int
@@ -216,6 +218,7 @@ class ChangePoint:
     balance_temperature: float
     sun_relief: float
     covariance: Floats
+    robust: Floats
     deviation: float
     freedom: int
     fitted: Floats
@@ -300,11 +303,13 @@ def change_point(
     Notes
     -----
     Least squares of a + b max(0, Tc - T - g I), the maximum taken day by day and then averaged: a and b by a linear
-    solve, Tc and g by a grid and then a simplex. Covariance s^2 (J' W J)^-1 at the solution.
+    solve, Tc and g by a grid and then a simplex. Covariance s^2 (J' W J)^-1 at the solution; the robust one is the HC3
+    form of it.
 
     References
     ----------
     .. [1] Kissock, Haberl and Claridge 2003, inverse modeling toolkit, three-parameter heating form, from memory.
+       MacKinnon and White 1985 for HC3, from memory.
 
     Examples
     --------
@@ -396,14 +401,20 @@ class _Search:
         freedom = len(self.use) - self.fitted
         variance = squares / freedom
         picked = jacobian[:, free]
-        covariance = np.zeros((4, 4))
-        covariance[np.ix_(free, free)] = variance * np.linalg.pinv(picked.T @ (self.weight[:, None] * picked))
+        inverse = np.linalg.pinv(picked.T @ (self.weight[:, None] * picked))
+        residual = self.use - a - b * self.cold(base, relief)
+        leverage = self.weight * np.einsum("ij,jk,ik->i", picked, inverse, picked)
+        pull = (self.weight * residual / np.maximum(1.0 - leverage, 1e-6))[:, None] * picked
+        covariance, robust = np.zeros((4, 4)), np.zeros((4, 4))
+        covariance[np.ix_(free, free)] = variance * inverse
+        robust[np.ix_(free, free)] = inverse @ (pull.T @ pull) @ inverse
         return ChangePoint(
             base_load=a,
             slope=b,
             balance_temperature=base,
             sun_relief=relief,
             covariance=covariance,
+            robust=robust,
             deviation=math.sqrt(variance),
             freedom=freedom,
             fitted=a + b * self.cold(base, relief),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from heatloss.physics._numeric import Numeric, between, like, positive
-from heatloss.physics.moist_air import CP_AIR, density, latent_heat, saturation_pressure
+from heatloss.physics.moist_air import CP_AIR, density, saturation_pressure
 
 PSYCHROMETRIC = 66.0
 """Psychrometric constant near sea level [Pa/K], from memory."""
@@ -53,12 +53,12 @@ def intercepted_light(leaf_area: Numeric, *, extinction: float = 0.7) -> Numeric
     return like(-np.expm1(-extinction * np.asarray(leaf_area, dtype=float)), leaf_area)
 
 
-def leaf_resistance(light: Numeric) -> Numeric:
+def leaf_resistance(absorbed_sun: Numeric) -> Numeric:
     """Resistance of a leaf's pores to vapour, which open in the light.
 
     Parameters
     ----------
-    light : numeric
+    absorbed_sun : numeric
         Sun that a square metre of leaf surface takes up, both sides counted [W/m2].
 
     Returns
@@ -87,9 +87,9 @@ def leaf_resistance(light: Numeric) -> Numeric:
     >>> round(leaf_resistance(50.0))
     88
     """
-    positive("light", light, "W/m2", zero=True)
-    taken = np.asarray(light, dtype=float)
-    return like(LEAST_RESISTANCE * (taken + 4.30) / (taken + 0.54), light)
+    positive("absorbed_sun", absorbed_sun, "W/m2", zero=True)
+    taken = np.asarray(absorbed_sun, dtype=float)
+    return like(LEAST_RESISTANCE * (taken + 4.30) / (taken + 0.54), absorbed_sun)
 
 
 def stanghellini(
@@ -157,13 +157,15 @@ def stanghellini(
     return like(found, temp, deficit, net_radiation, leaf_area, leaf_resistance)
 
 
-def regression(light: Numeric, *, deficit: Numeric, leaf_area: Numeric, a: float = 0.5, b: float = 0.02) -> Numeric:
+def regression(
+    sun_on_crop: Numeric, *, deficit: Numeric, leaf_area: Numeric, a: float = 0.5, b: float = 0.02
+) -> Numeric:
     """Latent heat of a crop's transpiration by the regression on light and dryness.
 
     Parameters
     ----------
-    light : numeric
-        Sun on the crop, by ground area [W/m2].
+    sun_on_crop : numeric
+        By ground area [W/m2].
     deficit : numeric
         Vapour pressure deficit of the air [Pa].
     leaf_area : numeric
@@ -197,29 +199,6 @@ def regression(light: Numeric, *, deficit: Numeric, leaf_area: Numeric, a: float
     76.3
     """
     between("a", a, 0.0, 1.0, "1")
-    taken = np.asarray(intercepted_light(leaf_area)) * np.asarray(light, dtype=float)
+    taken = np.asarray(intercepted_light(leaf_area)) * np.asarray(sun_on_crop, dtype=float)
     dry = b * np.asarray(leaf_area, dtype=float) * np.asarray(deficit, dtype=float)
-    return like(a * taken + dry, light, deficit, leaf_area)
-
-
-def latent_rate(heat: Numeric, temp: Numeric) -> Numeric:
-    """Water that so much latent heat evaporates.
-
-    Parameters
-    ----------
-    heat : numeric
-        Latent heat [W].
-    temp : numeric
-        Temperature at which it evaporates [degC].
-
-    Returns
-    -------
-    numeric
-        Rate [kg/s].
-
-    Examples
-    --------
-    >>> round(3.6e6 * latent_rate(42.0, 20.0))
-    62
-    """
-    return like(np.asarray(heat, dtype=float) / np.asarray(latent_heat(temp)), heat, temp)
+    return like(a * taken + dry, sun_on_crop, deficit, leaf_area)

@@ -156,13 +156,16 @@ def swings(found: pd.DataFrame, ax: Axes) -> Axes:
         The same, with a bar from the low to the high value of each, the longest on top.
     """
     for y, (_, row) in enumerate(found.iloc[::-1].iterrows()):
-        for end, colour in (("low", OUTDOOR), ("high", HEATER)):
-            ax.barh(y, 100.0 * (row[f"fuel_{end}"] / row["fuel"] - 1.0), color=colour, edgecolor=INK, linewidth=0.5)
-            change = 100.0 * (row[f"fuel_{end}"] / row["fuel"] - 1.0)
-            if abs(change) > 0.05:
-                ax.annotate(f"{row[end]:g}", (change, y), xytext=(3 if change > 0.0 else -3, 0),
-                            textcoords="offset points", va="center", ha="left" if change > 0.0 else "right",
-                            fontsize="small")  # fmt: skip
+        change = {end: 100.0 * (row[f"fuel_{end}"] / row["fuel"] - 1.0) for end in ("low", "high")}
+        one_way = change["low"] * change["high"] > 0.0
+        for end in sorted(change, key=lambda e: -abs(change[e])):
+            ax.barh(y, change[end], color=OUTDOOR if end == "low" else HEATER, edgecolor=INK, linewidth=0.5)
+        for end in [max(change, key=lambda e: abs(change[e]))] if one_way else change:
+            if abs(change[end]) > 0.05:
+                right = change[end] > 0.0
+                ax.annotate(f"{row['low']:g} or {row['high']:g}" if one_way else f"{row[end]:g}", (change[end], y),
+                            xytext=(3 if right else -3, 0), textcoords="offset points", va="center",
+                            ha="left" if right else "right", fontsize="small")  # fmt: skip
     ax.axvline(0.0, color=INK, linewidth=1.0)
     ax.margins(x=0.12)
     ax.set_yticks(range(len(found)), [f"{r['words']}, {r['unit']}" for _, r in found.iloc[::-1].iterrows()])

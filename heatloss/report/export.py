@@ -33,12 +33,11 @@ import json
 import math
 import os
 from dataclasses import fields
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from heatloss.errors import InputError
+from heatloss.files import write_whole
 from heatloss.fuel import Fuel, purchase
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.design import extreme
@@ -202,38 +201,6 @@ def season_csv(season: Season, path: str | os.PathLike[str]) -> None:
     units = {name: _csv_unit(str(name)) for name in hourly.columns}
     named = hourly.rename(columns={name: f"{name} [{unit}]" for name, unit in units.items()})
     write_whole(path, named.to_csv(index_label="time", float_format="%.6g", lineterminator="\n"))
-
-
-def write_whole(path: str | os.PathLike[str], text: str) -> None:
-    """Write a file beside its place and move it there, so that it is never half-written.
-
-    Parameters
-    ----------
-    path : path
-        Where it shall stand.
-    text : str
-        What it holds.
-
-    Raises
-    ------
-    InputError
-        Where that is not possible.
-    """
-    target = Path(path)
-    if not target.name:
-        raise InputError(f"file must have a name to be written to, got {str(path)!r}. Type, for example, hours.csv.")
-    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
-    try:
-        if target.is_dir():
-            raise IsADirectoryError(21, "it is a folder")
-        beside.write_text(text, encoding="utf-8", newline="")
-        beside.replace(target)
-    except OSError as problem:
-        beside.unlink(missing_ok=True)
-        reason = (problem.strerror or type(problem).__name__).lower()
-        raise InputError(
-            f"FILE must be a place that can be written, got {str(path)!r} ({reason}). Name a file in a folder of yours."
-        ) from None
 
 
 def _csv_unit(column: str) -> str:

@@ -21,11 +21,11 @@ import pandas as pd
 from heatloss.catalogue import Row
 from heatloss.catalogue.wood import cord_heat
 from heatloss.decisions.design import governing
+from heatloss.files import write_whole
 from heatloss.fuel import trade_unit
 from heatloss.fuel.service import deliveries, hours_between_fillings, hours_on_night, loads
 from heatloss.report.cautions import CAUTIONS
 from heatloss.report.document import cautioned, document, framed, titled
-from heatloss.report.export import write_whole
 from heatloss.report.measures import (
     MONTHS,
     Units,

@@ -17,10 +17,10 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from heatloss.decisions.methods import ASIDE
+from heatloss.files import write_whole
 from heatloss.physics.heater import room_for_air
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.document import cautioned, document, framed, titled
-from heatloss.report.export import write_whole
 from heatloss.report.measures import (
     FT2_PER_M2,
     FT3_PER_M3,

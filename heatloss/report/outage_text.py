@@ -17,12 +17,12 @@ from typing import TYPE_CHECKING
 
 from heatloss.catalogue import Row, row
 from heatloss.decisions.outage import CAUSES, FIRE, HORIZON, POWER, Oxygen
+from heatloss.files import write_whole
 from heatloss.fuel import trade_unit
 from heatloss.fuel.amount import unit_energy
 from heatloss.house.heating import appliances
 from heatloss.report.cautions import CAUTIONS
 from heatloss.report.document import cautioned, document, framed, titled
-from heatloss.report.export import write_whole
 from heatloss.report.measures import Units, fahrenheit, figure, heading, mass, power, table, temperature, wrapped
 
 if TYPE_CHECKING:

@@ -158,7 +158,9 @@ def sentence(name: str, row: pd.Series[float], within: int) -> str:
     sure = {0: "pays in no case", 100: "pays in all cases"}.get(chance, f"pays in {chance} of 100 cases")
     low, high = row["payback_p10"], row["payback_p90"]
     back = f"back in {low:.1f} to {high:.1f} years"
-    if math.isinf(low):
+    if high == 0.0:
+        back = "and costs nothing"
+    elif math.isinf(low):
         back = "the money never comes back"
     elif math.isinf(high):
         back = f"back in {low:.1f} years at the best, at the worst never"

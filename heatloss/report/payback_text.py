@@ -18,10 +18,10 @@ from typing import TYPE_CHECKING, Any
 
 from heatloss.decisions.measures import TOGETHER
 from heatloss.decisions.payback import BY_ITSELF, LEFT_OUT, NONE_FITS
+from heatloss.files import write_whole
 from heatloss.fuel import trade_unit
 from heatloss.report.cautions import CAUTIONS, SIZING_CAUTION
 from heatloss.report.document import cautioned, document, framed, titled
-from heatloss.report.export import write_whole
 from heatloss.report.measures import Units, count, figure, heading, money, pair, power, table, wrapped
 from heatloss.report.packages_text import besides, studied_sections
 from heatloss.report.tables import Table

@@ -45,7 +45,7 @@ class Band(NamedTuple):
 # apart in grey and to every kind of colour vision.
 BANDS = (
     Band("sun that stays", ("sun",), "#f3cf6b", ""),
-    Band("machines, people", ("gains",), "#6f6f6f", ""),
+    Band("machines, people", ("gains", "lamps", "people", "fans", "compost"), "#6f6f6f", ""),
     Band("glazing and frame", ("cover", "bridging"), "#2c5274", ""),
     Band("opaque parts", ("opaque",), "#d8d2c4", ""),
     Band("air leaks", ("infiltration", "curtain leak"), "#7fa6c4", "||||"),
@@ -53,11 +53,11 @@ BANDS = (
     Band("vapour", ("evaporation", "condensation"), "#c4dcea", ""),
     Band("vents", ("vent",), "#eef3f5", "////"),
     Band("stores", ("storage",), "#a9bfa4", "\\\\\\\\"),
-    Band("heaters", ("heater",), "#9c2f22", ""),
+    Band("heaters", ("heater", "mass stove"), "#9c2f22", ""),
 )
 OTHER = Band("other", (), "#ffffff", "xxxx")
 INK, OUTDOOR, INSIDE, SETPOINT, HEATER = "#333333", "#5b8db8", "#14293d", "#c9c3b4", "#9c2f22"
-INSIDE_RANGE, HEATER_RANGE, GRID, PAPER = "#d8c9a3", "#e6cbc8", "#dddddd", "#ffffff"
+SUN, INSIDE_RANGE, HEATER_RANGE, GRID, PAPER = "#f3cf6b", "#d8c9a3", "#e6cbc8", "#dddddd", "#ffffff"
 
 
 @contextmanager
@@ -313,7 +313,7 @@ def light_by_month(season: Season, ax: Axes) -> Axes:
     """
     light = season.light
     place = np.arange(len(light))
-    ax.bar(place, light.to_numpy(), color="#f3cf6b", edgecolor=INK, linewidth=0.5, label="light")
+    ax.bar(place, light.to_numpy(), color=SUN, edgecolor=INK, linewidth=0.5, label="light")
     if season.house.crop is not None:
         wants = catalogue.row("crops", season.house.crop, season.house.own).fields["light"]
         ax.axhspan(wants.low, wants.high, color=OUTDOOR, alpha=0.35, linewidth=0.0, label=season.house.crop)

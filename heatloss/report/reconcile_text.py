@@ -16,11 +16,11 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from heatloss.files import write_whole
 from heatloss.fuel import trade_unit
 from heatloss.fuel.amount import unit_energy
 from heatloss.report.cautions import CAUTIONS
 from heatloss.report.document import cautioned, document, framed, titled
-from heatloss.report.export import write_whole
 from heatloss.report.log_words import COMES_ON_TOP, amount, day, percent, ranged, saved_lines, units_many
 from heatloss.report.measures import Units, entry, figure, heading, table, wrapped
 

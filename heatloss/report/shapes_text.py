@@ -14,9 +14,9 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING
 
 from heatloss.decisions.shapes import UnitPrices
+from heatloss.files import write_whole
 from heatloss.fuel import trade_unit
 from heatloss.report.document import cautioned, framed, plain
-from heatloss.report.export import write_whole
 from heatloss.report.measures import BTU_PER_KWH, FT2_PER_M2, Units, fixed, heading, money, table, wrapped
 
 if TYPE_CHECKING:

@@ -19,9 +19,9 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from heatloss.files import write_whole
 from heatloss.report.cautions import CAUTIONS
 from heatloss.report.document import cautioned, plain
-from heatloss.report.export import write_whole
 from heatloss.report.log_words import COMES_ON_TOP, amount, day, ranged, saved_lines, spanned, units_many
 from heatloss.report.measures import Units, entry, figure, heading, pair, table, temperature, wrapped
 
@@ -198,7 +198,9 @@ def _saving(found: Saving) -> Iterator[str]:
     )
     yield from saved_lines(found, unit)
     if math.isfinite(found.guideline):
-        yield from wrapped(f"The guideline's simplified form has it within {100 * found.guideline:.0f} % of the saving.")
+        yield from wrapped(
+            f"The guideline's simplified form has it within {100 * found.guideline:.0f} % of the saving."
+        )
     if found.aside:
         yield from wrapped(f"{found.aside} intervals after it were left aside: no such weather was met before.")
     for note in found.notes:

@@ -48,9 +48,7 @@ MANY_HOURS = 20
 DAY = pd.Timedelta(days=1)
 
 
-def season_report(
-    season: Season, *, units: Units = "us", sample: bool = False, sure: Sureness | None = None
-) -> str:
+def season_report(season: Season, *, units: Units = "us", sample: bool = False, sure: Sureness | None = None) -> str:
     """Write a season as text for a terminal 80 columns wide.
 
     Parameters

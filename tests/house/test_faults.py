@@ -278,7 +278,8 @@ TABLES = [
     ({"method": {"ground": "both"}}, 'method.ground must be "iso_13370" or "f_factor" or "outdoor", got "both".'),
     ({"titel": "x"}, 'titel must be a known key, got "titel". The nearest: title, water.'),
     ({"a\nb": 3}, '"a\\nb" must be a known key, got "a\\nb". The keys here: title, catalogue, crop, place, '
-     "shape, cover, floor, air, gains, method, part, surface, space, water, bed, curtain, setpoint, heater."),
+     "shape, cover, floor, air, canopy, gains, method, part, surface, space, water, bed, curtain, setpoint, heater, "
+     "lamps, people, buried_pipe, mass_stove, compost."),
     ({"title": 3}, "title must be one line of text in quotes, got 3."),
     ({"title": "a\nb"}, 'title must be one line of text in quotes, got "a\\nb".'),
 ]  # fmt: skip

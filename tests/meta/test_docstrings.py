@@ -17,6 +17,10 @@ NUMBER_WORDS = ("float", "numeric", "hourly", "array")
 
 # Units that no name of the glossary carries but a formula needs.
 MORE_UNITS = {
+    "s/m",
+    "W/(m2 Pa)",
+    "W/m3",
+    "day",
     "1",
     "K",
     "s",
