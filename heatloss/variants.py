@@ -159,7 +159,7 @@ def vary(
     -----
     The house is assembled a few times with each input changed, and the network of a variant is made from what these
     teach: exact for one input that multiplies or shifts numbers, or takes one of the values learned at; within
-    0.2 % of the heat of assembling the changed house for values between and several at once (snow that sheds an hour
+    0.4 % of the heat of assembling the changed house for values between and several at once (snow that sheds an hour
     sooner, doors that draw by the root of a difference). The ground is told the inside temperatures of the house as it
     is.
 
