@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from heatloss.balance.stores import hours_on, pipe_on
 from heatloss.errors import InputError
 
 if TYPE_CHECKING:
@@ -51,9 +52,14 @@ class OffGrid:
 
 
 def electric_load(season: Season) -> np.ndarray:
-    """Current drawn hour by hour [W]: heaters, what [gains] says of lamps and pumps, air pumps that are typed."""
-    pumps = sum(tank.aerator or 0.0 for tank in season.house.water)
-    drawn: np.ndarray = np.full(season.run.steps, season.house.gains.power + pumps)
+    """Current drawn hour by hour [W]: heaters, lamps, fans, what [gains] says, air pumps that are typed."""
+    house, drivers = season.house, season.drivers
+    steady = house.gains.power + house.air.fan_power + sum(tank.aerator or 0.0 for tank in house.water)
+    drawn: np.ndarray = np.full(season.run.steps, steady)
+    for lamps in house.lamps:
+        drawn = drawn + lamps.power * hours_on(lamps, drivers.index)
+    for pipe in house.buried_pipe:
+        drawn = drawn + pipe.fan * pipe_on(pipe, drivers)
     for fuel in season.fuels:
         wired = fuel.hourly["energy"].to_numpy() if fuel.unit == "kWh" else 0.0
         drawn = drawn + fuel.hourly["electric"].to_numpy() + wired

@@ -354,13 +354,19 @@ def _trial(name: str, season: Season, starts: range) -> _Trial:
 def _cut(season: Season, *, closed: bool) -> Network:
     """The house without power: still air, no lamps or pumps, the curtain as it was, no heater that needs current."""
     house = season.house
-    method = house.method.tree() | ({"films": "natural"} if house.method.films == "fan" else {})
     curtains = [{**curtain.tree(), "schedule": "always"} for curtain in house.curtain] if closed else []
-    dark = house.changed(method=method, gains={}, curtain=curtains)
+    dark = house.changed(**_unpowered(house), curtain=curtains)
     made = assemble(
         dark, season.geometry, prepare(dark, season.geometry, season.weather), season.assembly.inside_months
     )
     return made.network.limited(dict.fromkeys(_out(season, POWER), 0.0))
+
+
+def _unpowered(house: House) -> dict[str, Any]:
+    """What of the house file changes when fans, lamps and pumps stand still."""
+    method = house.method.tree() | ({"films": "natural"} if house.method.films == "fan" else {})
+    air = {key: value for key, value in house.air.tree().items() if key not in ("fan_power", "fan_film")}
+    return {"method": method, "air": air, "gains": {}, "lamps": [], "buried_pipe": []}
 
 
 def _out(season: Season, cause: str) -> list[str]:
@@ -472,11 +478,14 @@ def tank_oxygen(tank: Water, house: House, temperature: float, *, pressure: floa
 
 
 def _running(house: House, oxygen: tuple[Oxygen, ...]) -> dict[str, float]:
-    """What draws current: heaters with their fans, the pumps and lamps of [gains], air pumps."""
+    """What draws current: heaters with their fans, the pumps and lamps of [gains], other fans, air pumps."""
     units = [appliance(use, house) for use in in_order(house)]
     draws = {unit.name: unit.electric for unit in units if unit.electric > 0.0 and not unit.table}
     if house.gains.power > 0.0:
         draws["lamps, pumps and fans of [gains]"] = house.gains.power
+    if house.air.fan_power > 0.0:
+        draws["fans that stir the air"] = house.air.fan_power
+    draws |= {f"fan of {pipe.name}": pipe.fan for pipe in house.buried_pipe}
     return draws | {f"air pump of {o.tank}": o.pump_w for o in oxygen}
 
 
@@ -507,9 +516,8 @@ def _frost(season: Season, design: Design) -> tuple[float, float]:
     """Mean and highest hour [W] of the spell's coldest 24 hours, air held so that no leaf freezes, power out."""
     house = season.house
     guard = LEAF_BELOW_AIR if not house.curtain else 0.5
-    method = house.method.tree() | ({"films": "natural"} if house.method.films == "fan" else {})
     held = house.changed(
-        method=method, gains={}, setpoint=[{"day": f"{guard} degC"}],
+        **_unpowered(house), setpoint=[{"day": f"{guard} degC"}],
         heater=[{"name": "guard", "fuel": "electricity", "efficiency": 1.0, "basis": "hhv"}],
         water=[{k: v for k, v in tank.tree().items() if k not in ("setpoint", "heater")} for tank in house.water],
     )  # fmt: skip
