@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -77,9 +77,11 @@ def courses(
     first, count = min(starts), max(starts) - min(starts) + hours
     fine, coarse = (_repeated(plan, first, count, times) for times in (FINE, COARSE))
     begun = [(start - first) * FINE for start in starts]
-    early, damp = _marched(fine, begun, temperature[:, _kernel_order(plan)], humidity, FINE_HOURS * FINE, iterations)
+    thawed = np.repeat(plan.start_ice[None, :, 0], len(starts), axis=0)
+    state = State(temperature[:, _kernel_order(plan)], humidity, thawed)
+    early, after = _marched(fine, begun, state, FINE_HOURS * FINE, iterations)
     later = [(start - first + FINE_HOURS) * COARSE for start in starts]
-    late, _ = _marched(coarse, later, early[:, -1], damp, (hours - FINE_HOURS) * COARSE, iterations)
+    late, _ = _marched(coarse, later, after, (hours - FINE_HOURS) * COARSE, iterations)
     times = np.concatenate([np.arange(FINE_HOURS * FINE + 1) / FINE, FINE_HOURS + np.arange(1, late.shape[1]) / COARSE])
     whole = np.concatenate([early, late[:, 1:]], axis=1)
     return Courses(times, tuple(network._nodes), whole[:, :, plan.place])
@@ -137,21 +139,29 @@ def _repeated(plan: Plan, first: int, hours: int, times: int) -> Plan:
     return plan._replace(columns=[np.repeat(column[rows % len(column)], times) for column in plan.columns])
 
 
-def _marched(
-    plan: Plan, firsts: Sequence[int], temperature: Floats, humidity: Floats, steps: int, iterations: int
-) -> tuple[Floats, Floats]:
-    """Temperatures (starts, steps + 1, nodes) in the kernel's order, and the last humidities."""
+class State(NamedTuple):
+    """What a march begins from: temperatures (starts, nodes), humidities and latent heat of ice, a row a start."""
+
+    temperature: Floats
+    humidity: Floats
+    ice: Floats
+
+
+def _marched(plan: Plan, firsts: Sequence[int], state: State, steps: int, iterations: int) -> tuple[Floats, State]:
+    """Temperatures (starts, steps + 1, nodes) in the kernel's order, and the state at the end."""
     from heatloss.balance.lanes import Lanes
 
     times = FINE if steps == FINE_HOURS * FINE else COARSE
-    courses, damp = np.empty((len(firsts), steps + 1, temperature.shape[1])), np.array(humidity, dtype=float)
-    courses[:, 0] = temperature
+    courses = np.empty((len(firsts), steps + 1, state.temperature.shape[1]))
+    courses[:, 0] = state.temperature
     if not steps:
-        return courses, damp
+        return courses, state
+    damp, ice = np.array(state.humidity, dtype=float), np.array(state.ice, dtype=float)
     lanes = Lanes(plan, step=3600.0 / times, substeps=1, iterations=iterations)
     for i, first in enumerate(firsts):
-        lanes.temperature = np.ascontiguousarray(temperature[i][:, None])
+        lanes.temperature = np.ascontiguousarray(state.temperature[i][:, None])
         lanes.humidity = np.ascontiguousarray(damp[i][:, None])
-        block = lanes.advance(first, steps)
-        courses[i], damp[i] = block.temperature[:, :, 0], lanes.humidity[:, 0]
-    return courses, damp
+        lanes.ice = np.ascontiguousarray(ice[i][:, None])
+        courses[i] = lanes.advance(first, steps).temperature[:, :, 0]
+        damp[i], ice[i] = lanes.humidity[:, 0], lanes.ice[:, 0]
+    return courses, State(courses[:, -1], damp, ice)

@@ -87,3 +87,17 @@ def test_crossing() -> None:
 def test_too_short() -> None:
     with pytest.raises(InputError, match=r"^hours must be 2 or more \[h\], got 1"):
         courses(lump(-10.0), starts=[0], temperature=np.array([[1.0]]), humidity=np.zeros((1, 0)), hours=1)
+
+
+def test_ice_of_one_start_does_not_chill_the_next() -> None:
+    """A tank that freezes after the first start is warm water again at the second, as if that were run alone."""
+    net = Network()
+    net.node("tank", capacity=4.0e6, start=2.0)
+    net.boundary("outdoor", np.full(60, -30.0))
+    net.link("tank", "outdoor", 100.0)
+    net.freezes("tank", 3.0e8)
+    temperature, humidity = np.array([[0.5], [20.0]]), np.zeros((2, 0))
+    both = courses(net, starts=[0, 1], temperature=temperature, humidity=humidity, hours=24)
+    alone = courses(net, starts=[1], temperature=temperature[1:], humidity=humidity[1:], hours=24)
+    assert both.temperature[1] == pytest.approx(alone.temperature[0], abs=1e-12)
+    assert both.temperature[1].min() > -1e-9
