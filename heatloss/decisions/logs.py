@@ -102,6 +102,8 @@ class FuelLog:
 
         trade = fuel.text("unit")
         kind = _kind(self.unit)
+        if kind == "bag" and trade in ("gallon", "therm", "kWh"):
+            raise self._misfit(fuel, f"{fuel.name} is sold by the {trade}.")
         if kind == "bag":
             bag = self.bag_kg if self.bag_kg is not None else fuel.get("bag_mass")
             if bag is None:

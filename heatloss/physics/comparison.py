@@ -193,20 +193,21 @@ class ChangePoint:
     Attributes
     ----------
     base_load : float
-        Used a day when no heat is needed, in the unit of what was given.
+        Used a day when no heat is needed, any unit [1].
     slope : float
-        More of it a day for each kelvin below the balance temperature.
+        More of it a day for each kelvin below the balance temperature [1].
     balance_temperature : float
         Outdoor temperature of a dark day below which heat is needed [degC].
     sun_relief : float
-        By how much a mean sun of 1 W/m2 on the level, over the whole day, lowers that temperature [K m2/W]; 0 where no
+        By how much a mean sun of 1 W/m2 on the level, over the whole day, lowers that temperature [m2 K/W]; 0 where no
         sun was given.
     covariance : array
         Of base load, slope, balance temperature and sun relief, in that order; 0 for those that were held [1].
     robust : array
         The same where single intervals scatter unlike one another, as those of a cold week do [1].
     deviation : float
-        Standard deviation of the daily rate in an interval of one day where lengths were given, else of an interval.
+        Standard deviation of the daily rate in an interval of one day where lengths were given, else of an interval
+        [1].
     freedom : int
         Intervals less fitted numbers.
     fitted : array
@@ -235,7 +236,7 @@ def heating_line(values: Floats, temp_air: Floats, sun: Floats) -> Floats:
     Parameters
     ----------
     values : array
-        Base load, slope, balance temperature [degC] and sun relief [K m2/W], along the last axis [1].
+        Base load, slope, balance temperature [degC] and sun relief [m2 K/W], along the last axis [1].
     temp_air : array
         Daily means outdoors [degC].
     sun : array

@@ -192,7 +192,7 @@ def test_names_that_are_none(house, record, true, change, said):
 def test_what_a_house_does_not_have_is_refused(house_maker, house, record, true):
     log = by_season(bare_log(26), true)
     dry = house_maker(method={"latent": "none"}, cover={"glazing": GLAZING})
-    with pytest.raises(InputError, match="latent must be left out where method.latent is 'none'"):
+    with pytest.raises(InputError, match=r"latent must be left out where method\.latent is 'none'"):
         calibrate(dry, record, log, ["latent"])
     with pytest.raises(InputError, match="heater must be given"):
         calibrate(house_maker(heater=[]), record, log)

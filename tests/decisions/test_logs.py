@@ -135,7 +135,7 @@ def test_other_marks_between_cells(write, mark):
         (BAGS.replace(",5", ",-5"), r"bags must be 0 or more, got -5 \(log.csv, line 4\)"),
         (BAGS.replace(",5", ",nan"), r"bags must be 0 or more, got nan \(log.csv, line 4\)"),
         (BAGS.replace(",5", ",five"), r"bags must be a number, got 'five' \(log.csv, line 4\)"),
-        (BAGS.replace(",5", ",5,5"), r"a row must have 2 cells, got 3 \(log.csv, line 4\). Write decimals with a point"),
+        (BAGS.replace(",5", ",5,5"), r"must have 2 cells, got 3 \(log.csv, line 4\). Write decimals with a point"),
         (BAGS.replace("2015-10-18", "2015-10-02"), r"date must be later than on the row before.*line 4"),
         (BAGS.replace("2015-10-18", "10/18/2015"), r'got .10/18/2015. \(log.csv, line 4\). If that is m/d/y, head'),
         (BAGS.replace("2015-10-18", "soon"), r"date must be a date as y-m-d, got 'soon' \(log.csv, line 4\)"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -48,7 +49,7 @@ def dusk_to_dawn(chicago):
     log = replace(bare_log(2), intervals=frame)
     record, _ = weather_for(log, chicago, typical=True)
     hours = record.hours.tz_localize(None)
-    for i, (a, b) in enumerate(zip(ends[:-1], ends[1:], strict=True)):
+    for i, (a, b) in enumerate(pairwise(ends)):
         outdoors = hours.loc[a : b - pd.Timedelta(hours=1), "temp_air"].mean()
         frame.loc[i, "amount"] = (0.8 * (12.0 - outdoors) - 2.0 - (9.0 if a.hour == 6 else 0.0)) / 2.0
     index = pd.date_range(ends[0], ends[-1], freq="h")
