@@ -49,6 +49,9 @@ class Bench:
     terms : Terms
     steps_per_hour, iterations, threads : int
         As for ``simulate_many``. Hourly steps by default: :meth:`coarseness` says what that does.
+    pairs : bool
+        Whether the ground under a package is told what each two of its measures do to the inside together, and not
+        only what each does: worth its runs where most packages are asked for.
     progress : callable, optional
         Called with the number of houses done in one go, now and then.
     """
@@ -60,8 +63,10 @@ class Bench:
     steps_per_hour: int = 1
     iterations: int = 1
     threads: int = 2
+    pairs: bool = False
     progress: Callable[[int], object] | None = None
     _known: dict[Names, dict[str, Any]] = field(default_factory=dict, repr=False)
+    _moved: dict[Names, Floats] = field(default_factory=dict, repr=False)
 
     def names(self, some: Iterable[str]) -> Names:
         """A set of measures, in the order of the list."""
@@ -85,10 +90,10 @@ class Bench:
         """
         asked = [self.names(some) for some in sets]
         new = [some for some in dict.fromkeys([(), *asked]) if some not in self._known]
-        for few, many in ((0, 1), (2, 2), (3, len(self.measures))):
-            wave = [some for some in new if few <= len(some) <= many]
-            if wave:
-                self._simulate(sorted(wave, key=self._kind))
+        if new and not self._moved:
+            self._scout()
+        if new:
+            self._simulate(sorted(new, key=self._kind))
         rows = {some: self._known[some] for some in asked if self._known[some]}
         frame = pd.DataFrame(list(rows.values()), columns=list(COLUMNS))
         frame.index = pd.Index([" + ".join(some) or AS_IT_IS for some in rows], name="package")
@@ -105,47 +110,57 @@ class Bench:
         first = sorted(self.measures, key=lambda m: not _tables(m) & STRUCTURAL)
         return tuple(m.name in chosen for m in first)
 
-    def _simulate(self, sets: Sequence[Names]) -> None:
-        """Run sets and keep their rows; the house as it is must be among them or known.
+    def _scout(self) -> None:
+        """What measures alone, and in pairs, do to the months inside [K]; under no name those of the house as it is.
 
-        The ground is told the inside of the house as it is, moved by what measures move it alone and in pairs.
+        Every package is then told the same way, so that two whose houses do not differ give the same to the last bit.
         """
-        made: list[tuple[Names, list[Measure], list[float]]] = []
+        names = [m.name for m in self.measures]
+        few = [(), *((name,) for name in names), *(combinations(names, 2) if self.pairs else ())]
+        _, fits, months = self._many(sorted(few, key=self._kind), None)
+        inside = dict(zip(fits, months, strict=True))
+        base = self._moved[()] = inside.pop(())
+        for some in sorted((some for some in inside if np.isfinite(inside[some]).all()), key=len):
+            apart = [self._moved[(name,)] for name in some if len(some) > 1 and (name,) in self._moved]
+            self._moved[some] = np.asarray(inside[some] - base - sum(apart))
+
+    def _guess(self, some: Names) -> Floats:
+        """Monthly means inside, January first, about as they will be [degC]."""
+        parts = [(name,) for name in some] + list(combinations(some, 2))
+        return np.asarray(self._moved[()] + sum(self._moved[part] for part in parts if part in self._moved))
+
+    def _simulate(self, sets: Sequence[Names]) -> None:
+        """Run sets and keep their rows; the house as it is must be among them or known."""
+        rows, fits, _ = self._many(sets, self._guess)
+        self._known |= {some: {} for some in sets}
+        base = self._known[()] or rows[list(fits).index(())]
+        for row, (some, (measures, prices)) in zip(rows, fits.items(), strict=True):
+            self._known[some] = {} if row["error"] else self._judged(base, row, measures, prices)
+
+    def _many(
+        self, sets: Sequence[Names], guess: Callable[[Names], Floats] | None
+    ) -> tuple[list[dict[str, Any]], dict[Names, tuple[list[Measure], list[float]]], Floats]:
+        """Rows of the sets that fit, those sets with their measures and prices, and their months inside."""
+        fits: dict[Names, tuple[list[Measure], list[float]]] = {}
 
         def houses() -> Iterator[House]:
             for some in sets:
                 measures = [m for m in self.measures if m.name in some]
                 try:
                     house = changed(self.house, measures) if measures else self.house
-                    prices = [m.price(house).value for m in measures]
+                    fits[some] = measures, [m.price(house).value for m in measures]
                 except InputError:
-                    self._known[some] = {}
                     continue
-                made.append((some, measures, prices))
                 yield house
+
+        def inside(number: int) -> Floats | None:
+            return None if guess is None else guess(next(reversed(fits)))
 
         totals = simulate_many(
             houses(), self.weather, steps_per_hour=self.steps_per_hour, iterations=self.iterations,
-            threads=self.threads, inside=lambda number: self._guess(made[number][0]), progress=self.progress,
+            threads=self.threads, inside=inside, progress=self.progress if guess else None,
         )  # fmt: skip
-        months = totals.inside[range(1, 13)].to_numpy()
-        rows: list[dict[str, Any]] = [dict(row) for _, row in totals.frame.iterrows()]
-        base = self._known.get(()) or next(row for row, (some, *_) in zip(rows, made, strict=True) if not some)
-        for row, warm, (some, measures, prices) in zip(rows, months, made, strict=True):
-            self._known[some] = {} if row["error"] else self._judged(base, row, measures, prices) | {"inside": warm}
-
-    def _guess(self, some: Names) -> Floats | None:
-        """Monthly means inside, January first, about as they will be [degC]; None before anything has been run."""
-        if () not in self._known:
-            return None
-        base: Floats = self._known[()]["inside"]
-
-        def moved(few: Names) -> Floats | float:
-            return self._known[few]["inside"] - base if self._known.get(few) else 0.0
-
-        alone = sum(moved((name,)) for name in some)
-        pairs = [(a, b) for a, b in combinations(some, 2) if self._known.get((a, b))] if len(some) > 2 else []
-        return np.asarray(base + alone + sum(moved(p) - moved(p[:1]) - moved(p[1:]) for p in pairs))
+        return [dict(row) for _, row in totals.frame.iterrows()], fits, totals.inside[range(1, 13)].to_numpy()
 
     def _judged(
         self, base: Mapping[str, Any], row: Mapping[str, Any], measures: Sequence[Measure], prices: Sequence[float]
@@ -160,7 +175,7 @@ class Bench:
     def coarseness(self, some: Iterable[str]) -> float:
         """By how much the saving of a set moves from these steps to quarter hours, as a share of it [1]."""
         chosen = self.names(some)
-        fine = replace(self, steps_per_hour=4, iterations=2, progress=None, _known={})
+        fine = replace(self, steps_per_hour=4, iterations=2, progress=None, _known={}, _moved=self._moved)
         saving = self.row(chosen)["saving"]
         return float(fine.row(chosen)["saving"] / saving - 1.0) if saving else 0.0
 

@@ -67,6 +67,13 @@ def _curtain(house: House, resistance: float) -> House:
     return hung
 
 
+def _latent(house: House, share: float) -> House:
+    """The share of the sun that goes into vapour, where that is how the house reckons moisture."""
+    if house.method.latent != "share":
+        raise InputError(f"latent must be share to be moved, got {house.method.latent!r} (method).")
+    return INPUTS["latent"].house(house, share)
+
+
 def _edge(house: House, resistance: float) -> House:
     """Foam along the foundation, as deep as the house has it, else 2 ft."""
     floor = {k: v for k, v in house.tree().get("floor", {}).items() if k not in ("edge", "depth", "direction")}
@@ -99,7 +106,7 @@ LEVERS: dict[str, Lever] = {
     "night": Lever("night setpoint", "K", -3.0, 3.0, "5 degF either way", _night),
     "light": Lever("light through the glazing", "times", 0.9, 1.1, "dirt and age (judgement)", INPUTS["light"].house),
     "latent": Lever("sun that goes into vapor", "share", 0.15, 0.45, "range of the catalogue (judgement)",
-                    INPUTS["latent"].house),
+                    _latent),
     "inside_film": Lever("air moving along the inside", "W/(m2 K)", 2.5, 5.0, "still air to fans (judgement)",
                          INPUTS["inside_film"].house),
     "curtain": Lever("night curtain", "m2 K/W", 0.0, 0.16, "none to an aluminized one (catalogue)", _curtain),

@@ -393,7 +393,7 @@ def _winter_sun(season: Season) -> float:
 
 
 def equal_bench(house: House, other: House) -> House:
-    """Another house scaled in plan so that it has the floor area of the first; heights stay.
+    """Another house scaled in plan to the floor area of the first; heights stay, but for the arch of a hoop.
 
     Raises
     ------
@@ -404,6 +404,9 @@ def equal_bench(house: House, other: House) -> House:
     if other.shape.kind == "free":
         raise InputError("shape must have dimensions to be scaled, got free surfaces.")
     by = math.sqrt(build(house).floor_area / build(other).floor_area)
+    if other.shape.kind == "hoop" and other.shape.ridge is not None:  # an arch grows with its width
+        rise = (other.shape.ridge - (other.shape.eave or 0.0)) * by
+        shape["ridge"] = f"{(other.shape.eave or 0.0) + rise!r} m"
     scaled = {
         key: f"{getattr(other.shape, key) * by!r} m"
         for key in ("length", "width", "radius")

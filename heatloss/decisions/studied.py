@@ -110,7 +110,8 @@ def studied(
     base, names = weighed.base, [m.name for m in weighed.taken]
     bench = Bench(base.house, base.weather, weighed.taken, weighed.terms)
     found = shares = meetings = None
-    if exhaustive or size is not None or budget is not None:
+    bench.pairs = exhaustive or size is not None or budget is not None
+    if bench.pairs:
         most = min(len(names), size or len(names))
         whole = sum(math.comb(len(names), k) for k in range(most + 1))
         bench.progress = say("packages", whole)

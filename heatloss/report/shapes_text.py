@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from heatloss.house import House
     from heatloss.weather import Weather
 
-NAME_WIDTH = 24
+NAME_WIDTH = 22
 FT = 0.3048
 
 
@@ -112,7 +112,7 @@ def _heat(found: pd.DataFrame, units: Units) -> Iterator[str]:
     bought = "" if trade is None else trade.many.removesuffix(" (US)") if us else trade.si
     factor = 1.0 if us or trade is None else trade.si_factor
     yield from heading("Hull, sun and fuel")
-    head = ("", "hull", "glazing", "rated loss", "winter sun", "dark month", "fuel")
+    head = ("", "hull", "glazing", "loses", "winter sun", "darkest", "fuel")
     second = ("", *((("ft2",) * 2, "Btu/h °F") if us else (("m2",) * 2, "W/K"))[0], "Btu/h °F" if us else "W/K",
               "kWh", "mol/m2 d", bought)  # fmt: skip
     rows = [
@@ -122,7 +122,7 @@ def _heat(found: pd.DataFrame, units: Units) -> Iterator[str]:
         )
         for name, r in found.iterrows()
     ]  # fmt: skip
-    yield from table([head, second, *rows], (NAME_WIDTH, 7, 8, 11, 11, 11, 11 if us else 7))
+    yield from table([head, second, *rows], (NAME_WIDTH, 6, 8, 10, 11, 10, 11))
     yield ""
     yield from wrapped(f"Glazing by the way it faces, {'ft2' if us else 'm2'}:")
     ways = ("north", "east", "south", "west", "flat")
@@ -185,7 +185,7 @@ def _answer(found: pd.DataFrame, winters: int) -> Iterator[str]:
 def _notes() -> Iterator[str]:
     yield from heading("How it is reckoned")
     yield from wrapped(
-        "All shapes but the house as it is have the glazing all around: no insulated wall, no curtain, so compare them "
+        "Loses: rated, floor and air among it. Darkest: light of the darkest month. All shapes but the house as it is have the glazing all around: no insulated wall, no curtain, so compare them "
         "with one another. Air leaks are taken by volume and class alike. Sheets: area over 32 ft2, a tenth more for "
         "offcuts, a third more for a dome's triangles. Tape: every joint and outline. Board feet: a two-by-four along "
         "each of them; a hoop's bows count as wood of the same length."

@@ -50,6 +50,44 @@ def test_payback_with_a_file_of_ones_own(here: Path) -> None:
     ]  # fmt: skip
 
 
+def test_payback_packages_chances_and_pictures(here: Path) -> None:
+    (here / "mine.toml").write_text(MINE)
+    words = (
+        "payback",
+        "larkfield",
+        "mine.toml",
+        "--sample",
+        "--packages",
+        "--within",
+        "10",
+        "--figure",
+        "p.svg",
+        "--json",
+    )
+    result = run(*words)
+    assert result.exit_code == 0, result.output
+    document = json.loads(result.stdout)
+    assert {row["package"] for row in document["packages"]} == {"as it is", "deeper foam"}
+    assert document["within"] == 10
+    assert (here / "p.svg").stat().st_size > 1000
+
+
+def test_shapes_of_the_sample_with_own_prices(here: Path) -> None:
+    (here / "prices.toml").write_text('sheet = "52 usd"\n')
+    result = run("shapes", "--sample", "--prices", "prices.toml", "--csv", "s.csv")
+    assert result.exit_code == 0, result.output
+    assert "A plain rectangle would be" in result.stdout
+    assert "EXAMPLE" not in result.stdout
+    assert len((here / "s.csv").read_text().splitlines()) == 10
+
+
+def test_sensitivity_of_the_sample(here: Path) -> None:
+    result = run("sensitivity", "--sample", "--csv", "s.csv", "--figure", "s.svg")
+    assert result.exit_code == 0, result.output
+    assert "air leaking in and out" in result.stdout
+    assert (here / "s.svg").exists()
+
+
 def test_starter_measures_are_printed_to_edit() -> None:
     assert run("payback", "--starter").stdout == starter_text()
 
@@ -60,6 +98,8 @@ def test_starter_measures_are_printed_to_edit() -> None:
         (("heater",), "HOUSE.toml must be given, got nothing (heater)."),
         (("payback",), "HOUSE.toml must be given, got nothing (payback)."),
         (("heater", "--sample", "--margin", "-1"), "margin must be 0 or more [1], got -1."),
+        (("payback", "larkfield", "a.toml", "--sample", "--measures", "b.toml"), "measures must be given once, got"),
+        (("shapes",), "HOUSE.toml must be given, got nothing (shapes)."),
         (("payback", "--sample", "--years", "0"), "years must be a whole number from 1 to 100 [year], got 0."),
         (("payback", "--sample", "--measures", "no.toml"), "file of measures must be readable, got 'no.toml'"),
     ],

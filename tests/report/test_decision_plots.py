@@ -10,7 +10,9 @@ import pytest
 
 from heatloss import read_weather, sample_house
 from heatloss.decisions.payback import weigh
-from heatloss.report.decision_plots import money_by_year, savings
+from heatloss.decisions.sensitivity import LEVERS, map_of_two, one_at_a_time
+from heatloss.decisions.studied import studied
+from heatloss.report.decision_plots import fuel_by_package, fuel_map, money_by_year, savings, swings
 from heatloss.report.plots import style
 
 FOAM = {"name": "foam", "cost": "300 usd", "life": 6, "set": {"floor": {"depth": "4 ft"}}}
@@ -51,3 +53,34 @@ def test_money_ends_at_the_net_present_value(weighed: Any, ax: Any) -> None:
     for name, row in weighed.table.iterrows():
         assert lines[name].get_ydata()[-1] == pytest.approx(row["npv"])
         assert lines[name].get_ydata()[0] == pytest.approx(-row["price"])
+
+
+def test_what_is_left_out_is_not_added_up(ax: Any) -> None:
+    deeper = {**FOAM, "name": "deeper", "set": {"floor": {"depth": "5 ft"}}}
+    weighed = weigh(sample_house(), read_weather("chicago"), [FOAM, TAPE, deeper])
+    saving = weighed.table["saving"]
+    savings(weighed, ax)
+    assert widths(ax)[1] == pytest.approx(saving["foam"] + saving["tape"])
+    assert len(widths(ax)) == 5
+
+
+def test_fuel_of_packages(weighed: Any, ax: Any) -> None:
+    found = studied(weighed, exhaustive=True)
+    lines = {line.get_label(): line for line in fuel_by_package(found, ax).get_lines()}
+    assert list(lines["a package"].get_ydata()) == found.packages["cost"].to_list()
+    assert list(lines["one after another"].get_ydata())[1:] == found.order["cost"].to_list()
+
+
+def test_swings_end_at_the_fuel_tried(ax: Any) -> None:
+    levers = {name: LEVERS[name] for name in ("leakage", "edge")}
+    found = one_at_a_time(sample_house(), read_weather("chicago"), levers)
+    swings(found, ax)
+    row = found.loc["leakage"]
+    for end in ("low", "high"):
+        assert any(w == pytest.approx(100 * (row[f"fuel_{end}"] / row["fuel"] - 1)) for w in widths(ax))
+
+
+def test_a_map_names_its_axes(ax: Any) -> None:
+    fuel_map(map_of_two(sample_house(), read_weather("chicago"), "curtain", [0.0, 0.1], "leakage", [0.5, 1.0, 1.5]), ax)
+    assert ax.get_xlabel() == "air leaking in and out, times"
+    assert ax.get_ylabel() == "night curtain, m2 K/W"
