@@ -18,7 +18,7 @@ import numpy as np
 from heatloss.balance.compiling import NONE, Floats, Ints, Rows, compiled, inlined
 from heatloss.balance.vapour import SATURATION, Damp, blank, foresee, settle
 
-INLINED = "89cba0cf2f01"  # of compiling.py and vapour.py: the disk cache of machine code looks at this file alone
+INLINED = "f6034cf4fa53"  # of compiling.py and vapour.py: the disk cache of machine code looks at this file alone
 BUOYANT, ROOT_SQUARE, RADIANT = 1, 2, 4  # the larger of two film parts, or the root of their squares; long wave
 DRYING = 8  # set by the balance of vapour
 HEATER, IDEAL_VENT, AIR_VENT = 0, 1, 2  # kinds of actuator
@@ -407,9 +407,7 @@ def control(
     """Find each lane's mode whose own answer it is: the last one first, then all in fixed order; False if none."""
     sensors = len(sensor_row)
     for lane in range(len(lanes)):
-        if sensors == 1 and usual(
-            kind, sensor_row[0], law, order, counts, mode, lane, free, response, power
-        ):
+        if sensors == 1 and usual(kind, sensor_row[0], law, order, counts, mode, lane, free, response, power):
             continue
         last = True
         while not (

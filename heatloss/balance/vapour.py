@@ -17,7 +17,7 @@ import numpy as np
 from heatloss.balance.compiling import NONE, Floats, Rows, compiled, inlined
 from heatloss.physics.moist_air import saturation_pressure
 
-COLDEST, WARMEST, PER_KELVIN = -90.0, 110.0, 8.0
+COLDEST, WARMEST, PER_KELVIN = -90.0, 80.0, 8.0  # beyond, vapour answers no more: nothing grows there
 SATURATION: Floats = np.asarray(
     saturation_pressure(np.linspace(COLDEST, WARMEST, int((WARMEST - COLDEST) * PER_KELVIN) + 1))
 )
@@ -108,14 +108,16 @@ def saturate(
         node, p_row = nodes[s], p_air + 2 * airs[s] + 1
         for lane in range(len(lanes)):
             temp = temps[node, lane]
-            place = (temp - COLDEST) * PER_KELVIN
-            i = min(max(int(place), 0), last)
+            known = min(max(temp, COLDEST), WARMEST)
+            place = (known - COLDEST) * PER_KELVIN
+            i = min(int(place), last)
             rise = table[i + 1] - table[i]
             e = table[i] + (place - i) * rise
             dry = 1.0 / (now[p_row, lane] - e)
             at[s, lane] = temp
             full[s, lane] = RATIO * e * dry
-            steep[s, lane] = RATIO * now[p_row, lane] * dry * dry * rise * PER_KELVIN
+            slope = RATIO * now[p_row, lane] * dry * dry * rise * PER_KELVIN
+            steep[s, lane] = slope if known == temp else 0.0
 
 
 @inlined

@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from heatloss.cli.shared import Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import Fill, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
 from heatloss.errors import InputError
 
 if TYPE_CHECKING:
     import pandas as pd
 
     from heatloss.decisions.calibration import Calibration
+    from heatloss.house import House
+    from heatloss.weather import Weather
 
 LogFile = Annotated[str, typer.Argument(metavar="LOG.csv", help="Dates and fuel burned.")]
 Typical = Annotated[
@@ -46,6 +48,7 @@ def reconcile(
         str | None, typer.Option(metavar="DATE", help="A measure was done then: fit up to it, say what it saved since.")
     ] = None,
     sun: Sun = None,
+    fill: Fill = None,
     write: Annotated[bool, typer.Option(help="Write the calibrated house file beside the old one.")] = True,
     us: Us = True,
     figure: Figure = None,
@@ -57,10 +60,9 @@ def reconcile(
 
     from heatloss.decisions.calibration import calibrate
     from heatloss.decisions.logs import read_log
-    from heatloss.weather import read_weather
 
     burned = read_log(log)
-    record = weather_of(described, folder, weather) if sun is None else read_weather(weather or "", sun=sun)
+    record = _record(described, folder, weather, fill, sun)
     later = record if coming is None else weather_of(described, folder, coming)
 
     from heatloss.report.reconcile_text import reconcile_csv, reconcile_json, reconcile_report
@@ -79,6 +81,16 @@ def reconcile(
         typer.echo(reconcile_json(found, ahead, saved, sample=sample, written=written))
     else:
         typer.echo(reconcile_report(found, ahead, saved, units=units_of(us), sample=sample, written=written))
+
+
+def _record(house: House, folder: Path, typed: str | None, fill: str | None, sun: str | None) -> Weather:
+    from heatloss.weather import read_weather
+
+    if sun is None:
+        return weather_of(house, folder, typed, fill=fill)
+    if typed is None:
+        raise InputError(f"weather must be given with sun, got only --sun {sun}. Type --weather FILE.")
+    return read_weather(typed, fill=fill, sun=sun)
 
 
 def date_of(text: str, name: str) -> pd.Timestamp:

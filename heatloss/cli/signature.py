@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from heatloss.cli.reconcile import Figure, LogFile, Sun, Typical, date_of
-from heatloss.cli.shared import Json, Us, app, units_of
+from heatloss.cli.shared import Fill, Json, Us, app, units_of
 from heatloss.errors import InputError
 
 if TYPE_CHECKING:
@@ -42,6 +42,7 @@ def signature(
         Path | None, typer.Option(metavar="FILE", help="Outside temperatures to come: a CSV of date,outside [degF].")
     ] = None,
     sun: Sun = None,
+    fill: Fill = None,
     us: Us = True,
     figure: Figure = None,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the intervals there.")] = None,
@@ -54,7 +55,7 @@ def signature(
     from heatloss.report.signature_text import Told, signature_csv, signature_json, signature_report
     from heatloss.weather import read_weather
 
-    burned, record = read_log(log), read_weather(weather, sun=sun)
+    burned, record = read_log(log), read_weather(weather, fill=fill, sun=sun)
     later = record if coming is None else read_weather(coming)
     found = fitted(burned, record, typical=typical)
     told = Told(

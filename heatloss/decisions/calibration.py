@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from heatloss.decisions.calibrated import EFFICIENCY, altered, calibrated_house, most_light
 from heatloss.decisions.logs import FuelLog, read_log
 from heatloss.decisions.matching import shares_of, weather_for
+from heatloss.decisions.signature import HARDLY, LOOSE
 from heatloss.errors import InputError, UnknownNameError
 from heatloss.physics.comparison import cv_rmse, nmbe
 from heatloss.season import Season, simulate
@@ -286,6 +287,8 @@ def calibrate(
         left_out.append(fit.weakest)
         fit = problem.fit(tuple(n for n in fit.names if n != fit.weakest), fit)
     said = [f"{PRIORS[n].words} was left as it is: this log cannot tell it from the rest." for n in left_out]
+    if fit.noise > LOOSE:
+        said.append(HARDLY)
     return problem.calibration(fit, (*log.notes, *notes, *said))
 
 

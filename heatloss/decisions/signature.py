@@ -27,6 +27,10 @@ if TYPE_CHECKING:
     from heatloss.weather import Weather
 
 Floats = NDArray[np.float64]
+WARMEST = 40.0
+"""No house needs heat on a dark day this warm outdoors [degC]; common practice, no source."""
+LOOSE = 0.3
+"""CV(RMSE) from which fuel is said to hardly follow the weather; common practice, no source."""
 WARM = 0.15
 """An interval counts as warm where it asks for less than this share of the coldest one's heat; practice, no source."""
 WARM_INTERVALS = 3
@@ -175,8 +179,18 @@ def signature(log: FuelLog, weather: Weather, *, sun: bool | None = None, typica
             f"the log must hold at least 5 intervals of fuel for its line, got {len(log.intervals)} ({log.name}). "
             "Go on with the log."
         )
+    fits = [fit for fit in fits if fit[0].balance_temperature <= WARMEST]
+    if not fits:
+        raise InputError(
+            f"fuel must follow the weather, got a line by which heat is needed above {WARMEST:g} degC ({log.name}). "
+            "Check that the weather is that of the dates, and the amounts."
+        )
     line, parameters = min(fits, key=lambda fit: _criterion(fit[0], fit[1]))
-    return Signature(log, days, line, parameters, record.site.name, (*log.notes, *notes, *_said(line, days)))
+    found = Signature(log, days, line, parameters, record.site.name, (*log.notes, *notes, *_said(line, days)))
+    return found if found.cv_rmse <= LOOSE else replace(found, notes=(*found.notes, HARDLY))
+
+
+HARDLY = "The fuel hardly follows this weather. Is it that of the dates, and is the log in order?"
 
 
 def _fitted(log: FuelLog, days: Days, sunny: bool) -> tuple[ChangePoint, int] | None:

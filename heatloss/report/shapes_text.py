@@ -185,10 +185,11 @@ def _answer(found: pd.DataFrame, winters: int) -> Iterator[str]:
 def _notes() -> Iterator[str]:
     yield from heading("How it is reckoned")
     yield from wrapped(
-        "Loses: rated, floor and air among it. Darkest: light of the darkest month. All shapes but the house as it is have the glazing all around: no insulated wall, no curtain, so compare them "
-        "with one another. Air leaks are taken by volume and class alike. Sheets: area over 32 ft2, a tenth more for "
-        "offcuts, a third more for a dome's triangles. Tape: every joint and outline. Board feet: a two-by-four along "
-        "each of them; a hoop's bows count as wood of the same length."
+        "Loses: rated, floor and air among it. Darkest: light on floor and beds in the darkest month. All "
+        "shapes but the house as it is have the glazing all around, no insulated wall and no curtain, so "
+        "compare them with one another. Air leaks are taken by volume and class alike. Sheets: area over 32 "
+        "ft2, a tenth more for offcuts, a third more for a dome's triangles. Tape: every joint and outline. "
+        "Board feet: a two-by-four along each of them; a hoop's bows count as wood of the same length."
     )
 
 

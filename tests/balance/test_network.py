@@ -733,7 +733,7 @@ def test_a_node_tied_by_natural_convection_alone():
     net.boundary("o", 0.0)
     net.link("a", "o", buoyant=2.0)
     net.source("a", 200.0)
-    assert net.steady().temperature["a"].iloc[-1] == pytest.approx(100.0 ** 0.75, rel=1e-9)  # q = b dT^(4/3)
+    assert net.steady().temperature["a"].iloc[-1] == pytest.approx(100.0**0.75, rel=1e-9)  # q = b dT^(4/3)
 
 
 def test_whole_numbers_of_numpy_and_no_truth_values():

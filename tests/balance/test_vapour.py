@@ -4,13 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from season_cases import SAMPLES, WEATHERS, box, made, quick, season, weather
 from vapour_oracle import MoistOracle, saturation_ratio
 
-from heatloss import sample_house
-from heatloss.balance import Network, run_lanes
-from heatloss.errors import InputError, UnknownNameError
-from heatloss.physics import moist_air
+from heatloss.balance import Network
 
 STEPS = 4
 FILM = 1.0 / (1006.0 * 0.91)

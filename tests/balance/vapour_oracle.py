@@ -1,9 +1,9 @@
 """The coupled equations of heat and vapour in plain numpy: the judge of the compiled balance of moisture.
 
-Nothing here is shared with the engine. One step is one system of equations in the temperatures, the humidities and what
-every control gives, all at the step's end; `residual` says how far a state is from fulfilling each of them. A control is
-one equation by projection: heater q = clip(q + k (T_set - T), 0, cap), and likewise a vent and a drying vent. Saturation
-is psychrolib's, taken as a straight line between its values at every eighth of a kelvin.
+Nothing here is shared with the engine. One step is one system of equations in the temperatures, the humidities and
+what every control gives, all at the step's end; `residual` says how far a state is from fulfilling each of them. A
+control is one equation by projection: heater q = clip(q + k (T_set - T), 0, cap), and likewise a vent and a drying
+vent. Saturation is psychrolib's, taken as a straight line between its values at every eighth of a kelvin.
 """
 
 from __future__ import annotations
@@ -86,8 +86,8 @@ class MoistOracle:
     def residual(self, i, dt, t0, w0, t, w, q, d):
         """Of every equation of step i, in K, g/kg and kW; and the water of each face [kg/s].
 
-        Parameters: temperatures and humidity ratios before and after, W of heaters and vents (what they take, positive),
-        kg/s of air through the drying vents.
+        Parameters: temperatures and humidity ratios before and after, W of heaters and vents (what they take,
+        positive), kg/s of air through the drying vents.
         """
         node = {name: k for k, name in enumerate(self.nodes)}
         body = {name: k for k, name in enumerate(self.airs)}

@@ -161,8 +161,7 @@ REFUSED = [
     ),
     (
         '[doors.d]\nu_value = "3 W/(m2 K)"',
-        "u_value must have a source, got none (rows.toml, doors.d.u_value). "
-        'Add source = "where the figure is from".',
+        'u_value must have a source, got none (rows.toml, doors.d.u_value). Add source = "where the figure is from".',
     ),
     (
         DOOR + 'mark = "sure"\nu_value = "3 W/(m2 K)"',

@@ -105,11 +105,13 @@ def test_a_wall_of_siding_alone_is_a_bare_sheet() -> None:
 
 @pytest.mark.parametrize("name", names("curtains"))
 def test_curtain(name: str) -> None:
-    done = sound(quick(box(curtain=[{"material": name}]), iterations=1))
+    done = sound(quick(box(curtain=[{"material": name, "form": "panel"}]), iterations=1))
     assert ("curtains", name) in used(done)
-    assert 0.5 * base().heat_kwh < done.heat_kwh < 0.95 * base().heat_kwh
+    assert 0.3 * base().heat_kwh < done.heat_kwh < 0.95 * base().heat_kwh
+    levels = sound(quick(box(curtain=[{"material": name}]), iterations=1))
+    assert 0.3 * base().heat_kwh < levels.heat_kwh < 0.95 * base().heat_kwh
     entered = done.assembly.sunlight.entered.sum() / base().assembly.sunlight.entered.sum()
-    assert entered == pytest.approx(row("curtains", name)["light_open"], rel=1e-9)
+    assert entered == pytest.approx(row("curtains", name)["light_open"], rel=2e-3)  # closed, it dims the twilight
     day, night = done.drivers.daylight, ~done.drivers.daylight
     leak = -done.paths["infiltration"] / (done.hourly["inside"] - done.hourly["outdoor"])
     factor = leak[night].median() / leak[day].median()
@@ -231,7 +233,7 @@ def test_fish_in_water_it_prefers(name: str) -> None:
 
 DEFAULTS = {
     "inside_film_minimum": {},
-    "latent_share": {},
+    "latent_share": {"method": {"latent": "share"}},
     "bridging": {},
     "frame": {},
     "soiling": {},
@@ -244,7 +246,12 @@ DEFAULTS = {
     "light_capacity": {},
     "albedo": {},
     "foundation_wall": {},
-    "curtain_edge_leak": {"curtain": [{"material": "energy curtain"}]},
+    "curtain_edge_leak": {"curtain": [{"material": "energy curtain", "form": "panel"}]},
+    "curtain_gap": {"curtain": [{"material": "energy curtain"}]},
+    "curtain_gap_exchange": {"curtain": [{"material": "energy curtain"}]},
+    "planted_share": {},
+    "leaf_area": {},
+    "drying_air_changes": {"setpoint": [{"day": "10 degC", "vent": "27 degC", "humidity": 0.6}]},
     "gains_radiant_share": {"gains": {"power": "800 W"}},
     "vent_air_changes": {"setpoint": [{"day": "10 degC", "vent": "20 degC"}]},
     "house_temperature": {"part": [{"name": "p", "on": "north wall", "u": "2 W/(m2 K)", "behind": "house"}]},

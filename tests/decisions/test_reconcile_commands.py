@@ -129,6 +129,7 @@ def test_cooldown(here: Path) -> None:
     ("words", "said"),
     [
         (["reconcile", "h.toml", "log.csv"], "must be that of the log's dates"),
+        (["reconcile", "h.toml", "log.csv", "--sun", "chicago"], "weather must be given with sun"),
         (["reconcile", "h.toml", "none.csv"], "log must be a file that exists"),
         (["reconcile", "h.toml", "log.csv", "--typical", "--fit", "windows"], "input must be a known name"),
         (["reconcile", "h.toml", "bags.csv", "--typical"], "must fit propane, got bag"),

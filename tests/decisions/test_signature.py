@@ -98,6 +98,15 @@ def test_fall_against_spring_is_said(chicago):
     assert saving(log, chicago, pd.Timestamp("2015-12-27"), typical=True).notes
 
 
+def test_fuel_that_does_not_follow_the_weather_is_no_line(chicago):
+    log = by_line(bare_log(30), chicago, TRUTH)
+    turned = with_amounts(log, np.roll(log.intervals["amount"].to_numpy(), 9))
+    with pytest.raises(InputError, match=r"must (follow the weather|rise as it gets colder)"):
+        signature(turned, chicago, typical=True, sun=False)
+    loose = by_line(bare_log(30), chicago, TRUTH, noise=0.7)
+    assert any("hardly follows" in note for note in signature(loose, chicago, typical=True).notes)
+
+
 def test_a_log_too_short_is_refused(chicago):
     with pytest.raises(InputError, match="at least 5 intervals"):
         signature(by_line(bare_log(3), chicago, TRUTH), chicago, typical=True)

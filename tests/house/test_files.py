@@ -46,9 +46,7 @@ def test_other_encoding(tmp_path: Path) -> None:
 def test_large_file(tmp_path: Path) -> None:
     file = tmp_path / "house.toml"
     file.write_bytes(b"#" * 1_000_001)
-    assert refused(file) == (
-        f'house file must be smaller than 1000000 bytes, got "{file}". Is it a weather file?'
-    )
+    assert refused(file) == (f'house file must be smaller than 1000000 bytes, got "{file}". Is it a weather file?')
 
 
 def test_odd_paths(tmp_path: Path) -> None:
@@ -109,7 +107,7 @@ def test_windows_line_ends_and_a_byte_order_mark(tmp_path: Path) -> None:
 
 def test_template_carries_the_name(tmp_path: Path) -> None:
     file = tmp_path / "house.toml"
-    for name in ("Grandma's \"big\" house", "serre à Noël \\ 2"):
+    for name in ('Grandma\'s "big" house', "serre à Noël \\ 2"):
         file.write_text(template(name), encoding="utf-8")
         assert read_house(file).title == name
     with pytest.raises(InputError, match="name must be one line of text"):

@@ -29,4 +29,4 @@ def test_tool_has_nothing_to_say(tool):
 
 def test_mypy_is_strict_and_reads_the_whole_package():
     text = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
-    assert "[tool.mypy]\nstrict = true\nfiles = [\"heatloss\"]" in text
+    assert '[tool.mypy]\nstrict = true\nfiles = ["heatloss"]' in text

@@ -66,7 +66,7 @@ def test_another_fuel_is_shown_in_its_own_unit(found: Any) -> None:
         ({"payback_p90": float("inf")}, "back in 2.4 years at the best, at the worst never."),
         (
             {"chance": 1.0, "payback_p10": 0.0, "payback_p90": 0.0},
-            "x: pays in all cases; saves $60 to $170 a year, and",
+            "pays in all cases; saves $60 to $170 a year, and",
         ),
     ],
 )
