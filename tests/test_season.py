@@ -114,7 +114,7 @@ def test_each_path_is_the_sum_of_its_own_flows() -> None:
 
 def test_flows_are_conductance_times_difference_of_temperature() -> None:
     """One step an hour and many iterations: the flow of the hour is the law at the temperatures of its end."""
-    done = simulate(gable(), weather(), steps_per_hour=1, iterations=40)
+    done = simulate(gable(method={"latent": "none"}), weather(), steps_per_hour=1, iterations=40)
     after = done.run.temperature.iloc[1:]
     outdoor, sky = done.drivers.temp_air, done.drivers.temp_sky
     row = catalogue.row("glazing", TWIN)
@@ -159,9 +159,10 @@ def test_sun_ends_in_the_house_or_leaves_again() -> None:
     taken = light.inner_faces.sum(axis=1) + light.outer_faces.sum(axis=1)
     assert taken == pytest.approx(light.inside.sum(axis=1) + light.outside.sum(axis=1), rel=1e-9, abs=1e-6)
     assert done.paths["sun"] == pytest.approx(light.inner_faces.sum(axis=1) + within, rel=1e-9, abs=1e-6)
-    planted = light.within["floor"] + light.within["bed raised beds"]
-    vapour = 0.25 * planted + 0.45 * light.within["tank perch tank"]
-    assert done.paths["evaporation"] == pytest.approx(-vapour, rel=1e-12, abs=1e-9)
+    house = gable(method={"latent": "share"})
+    shared = quick(house)
+    vapour = 0.25 * shared.assembly.sunlight.within["floor"]
+    assert shared.paths["evaporation"] == pytest.approx(-vapour, rel=1e-12, abs=1e-9)
 
 
 # ---- degree-hours ----------------------------------------------------------------------------------------------------
@@ -266,7 +267,6 @@ def test_sources_hold_every_row_that_the_house_names() -> None:
         ("heaters", "pellet boiler"),
         ("fuels", "pellets"),
         ("defaults", "inside_film_minimum"),
-        ("defaults", "latent_share"),
     } <= used
     assert ("curtains", "energy curtain") in set(
         season("lean_to").sources[["kind", "name"]].itertuples(index=False, name=None)
@@ -400,7 +400,7 @@ def test_curtains_save_heat() -> None:
     for material in ("energy curtain", "aluminized screen"):
         kept[material] = quick(gable(curtain=[{"material": material}])).heat_kwh
     roof = quick(gable(curtain=[{"material": "energy curtain", "on": "roof"}])).heat_kwh
-    loose = quick(gable(curtain=[{"material": "energy curtain", "edge_leak": 0.5}])).heat_kwh
+    loose = quick(gable(curtain=[{"material": "energy curtain", "edge_leak": 0.1}])).heat_kwh
     assert kept["aluminized screen"] < kept["energy curtain"] < roof < bare
     assert kept["energy curtain"] < loose < bare
     # greenhouses with curtains saved 20 to 45 % of their heat in field trials (from memory); 15 % of edges leak here

@@ -232,9 +232,11 @@ def hang(
         leak = cloth.edge_leak * gap * stack.area
         open_ = OPEN_MIXING * stack.area
         made.mixing.append((below, stack.air(i), net.link(below, stack.air(i), Driven(closed, leak - open_, open_))))
-        net.link(stack.under(i), stack.over(i), stack.area / max(cloth.row.get("cloth") or 0.0, THINNEST))
-        film(made, stack.under(i), below, [(a, c) for _, a, c in stack.pieces], least * stack.area if i == 0 else 0.0)
-        film(made, stack.over(i), stack.air(i), [(a, -c) for _, a, c in stack.pieces], 0.0)
+        cloth_share = 1.0 - cloth.edge_leak
+        net.link(stack.under(i), stack.over(i), cloth_share * stack.area / max(cloth.row.get("cloth") or 0.0, THINNEST))
+        pieces = [(cloth_share * a, c) for _, a, c in stack.pieces]
+        film(made, stack.under(i), below, pieces, least * cloth_share * stack.area if i == 0 else 0.0)
+        film(made, stack.over(i), stack.air(i), [(a, -c) for a, c in pieces], 0.0)
         below = stack.air(i)
     _rays_up(made, stack, panels)
 
@@ -259,7 +261,7 @@ def _rays_up(made: Assembly, stack: Stack, panels: Mapping[str, Panel]) -> None:
     total = sum(stack.covered.values())
     for i, cloth in enumerate(stack.cloths):
         out = cloth.row["emissivity_out"]
-        free = cloth.closed.copy()
+        free = cloth.closed * (1.0 - cloth.edge_leak)
         for j in range(i + 1, len(stack.cloths)):
             other = stack.cloths[j]
             both = free * other.closed

@@ -125,7 +125,7 @@ def _rays_of(
     own = stack.cloths[0].row["emissivity_in"]
     for i, met in enumerate(first_met(stack)):
         if met.any():
-            alike = stack.cloths[i].row["emissivity_in"] / own
+            alike = stack.cloths[i].row["emissivity_in"] / own * (1.0 - stack.cloths[i].edge_leak)
             made.network.link(stack.under(i), star, radiant=Driven(met, closed[stack.under(0)] * alike))
 
 

@@ -49,7 +49,7 @@ def test_floor_and_cover_exchange_rays_as_two_grey_surfaces(pieces, tmp_path) ->
         cover={"glazing": "twin grey"},
         floor={"kind": "soil grey"},
         bed=beds[: pieces - 1],
-        method={"sun": "none"},
+        method={"sun": "none", "latent": "none"},
     )
     geometry, _, assembly = made(house)
     run = assembly.network.run(24, iterations=60, first=0)
@@ -97,7 +97,7 @@ def test_tank_is_a_node_of_its_water() -> None:
     assert assembly.tanks == ["tank a", "tank b"]
     assert assembly.network._nodes["tank a"][0] == pytest.approx(3.785411784 * 4.186e6, rel=1e-12)
     assert assembly.network._nodes["tank b"][0] == pytest.approx(2.0 * 4.186e6, rel=1e-12)
-    assert {"air", "radiant star", "tank a", "tank b"} >= set(assembly.network.hubs)
+    assert {"air", "radiant star"} <= set(assembly.network.hubs)
 
 
 @pytest.mark.parametrize("name", SAMPLES)
@@ -106,8 +106,8 @@ def test_sample_becomes_few_hubs_and_many_chains(name) -> None:
     net = assembly.network
     groups = {s.group for s in made(sample_house(name))[0].surfaces}
     assert set(net.boundaries) <= {"outdoor", "sky", "ground", "house"}
-    assert len(net.hubs) <= 4
-    assert len(net.chains) >= len(groups)
+    assert len(net.hubs) <= 6 + 4 * len(sample_house(name).curtain) + len(assembly.tanks)
+    assert len(net.chains) + len(net.hubs) >= len(groups)
     assert {"outdoor", "sky", "ground"} <= set(net.boundaries)
     booked = sorted(itertools.chain(*assembly.losses.values()))
     to_boundary = [k for k, li in enumerate(net._links) if {li.a, li.b} & set(net.boundaries)]
@@ -215,7 +215,7 @@ def test_air_exchange_by_the_hour(air, low, high) -> None:
 
 
 def test_curtains_tighten_the_house_at_night() -> None:
-    done = quick(gable(curtain=[{"material": "energy curtain", "on": "roof"}]))
+    done = quick(gable(curtain=[{"material": "energy curtain", "on": "roof", "form": "panel"}]))
     leak = -done.paths["infiltration"] / (done.hourly["inside"] - done.hourly["outdoor"])
     night = ~done.drivers.daylight
     roof = sum(s.area for s in done.geometry.surfaces if s.name.endswith("roof"))

@@ -17,7 +17,9 @@ from heatloss.geometry import build
 def steady_floor(house, inside: float = 20.0, far: float = 5.0):
     """Flow from a warm room through the floor in the steady state, W: films fixed, ground and outdoor at `far`."""
     still = with_hours(weather(), temp_air=np.full(8760, far))
-    _, _, assembly = made(house.changed(method={"films": "fixed", "ground": "outdoor", "sun": "none"}), still)
+    _, _, assembly = made(
+        house.changed(method={"films": "fixed", "ground": "outdoor", "sun": "none", "latent": "none"}), still
+    )
     net = assembly.network
     net.heater("hold", "air", setpoint=inside)
     run = net.steady()
@@ -36,7 +38,7 @@ def steady_floor(house, inside: float = 20.0, far: float = 5.0):
     ],
 )
 def test_column_conducts_in_the_steady_state_what_the_standard_says(floor) -> None:
-    house = box(floor=floor, setpoint=[], heater=[])
+    house = box(floor=floor, setpoint=[], heater=[], method={"latent": "none"})
     geometry, _, assembly = made(house)
     slab = slab_of(assembly, house, geometry)
     flow = steady_floor(house)["floor"]
@@ -58,6 +60,7 @@ def test_bed_stands_on_the_soil_in_place_of_the_floor() -> None:
         bed=[{"name": "b", "area": "15 m2", "depth": "40 cm", "soil": "garden soil"}],
         setpoint=[],
         heater=[],
+        method={"latent": "none"},
     )
     flow = steady_floor(house)
     geometry, _, assembly = made(house)
@@ -87,6 +90,7 @@ def test_short_way_to_the_ground_cuts_the_column() -> None:
         floor={"soil": "rock", "wall_thickness": "0.1 m"},
         setpoint=[],
         heater=[],
+        method={"latent": "none"},
     )
     geometry, _, assembly = made(house)
     names = [n for n in assembly.network._nodes if n.startswith("floor cell")]

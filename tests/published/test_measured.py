@@ -6,7 +6,6 @@ the balance misses one, the test says by how much and why.
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,7 +14,6 @@ import pytest
 
 from heatloss import House, Season, Weather, read_weather, simulate
 from heatloss.physics.films import STEFAN_BOLTZMANN
-from heatloss.physics.moist_air import condensation, humidity_ratio, latent_heat
 
 DARK = {"sun": "none"}
 
@@ -104,22 +102,16 @@ def held_above_outdoors(**changes: Any) -> float:
     return float(now["inside"] - now["outdoor"])
 
 
-@pytest.mark.xfail(reason="17.9 K: the balance is dry, and condensation on the film carries as much as its convection")
+@pytest.mark.xfail(
+    reason="15.5 K with half the floor in small leaves, which meet too little air"
+)
 def test_tunnel_heated_by_fan_coils() -> None:
     assert 8.5 < held_above_outdoors() < 14.5
 
 
-def test_tunnel_heated_by_fan_coils_with_a_film_that_takes_up_vapor() -> None:
-    """The film lies 3 K above outdoors, so that all depends on its inside.
-
-    At 16 degC and 90 per cent a film of 8 degC takes up more heat from vapour than from the air's own convection; with
-    the least inside film raised from 4 to 8 W/(m2 K) for it, the tunnel comes out at 11.4 K.
-    """
-    moist = humidity_ratio(16.0, 90.0, 101325.0)
-    vapour = latent_heat(8.0) * condensation(8.0, ratio=moist, convection=4.0)
-    assert 1.0 < vapour / (4.0 * (16.0 - 8.0)) < 1.5
-    rows = Path(__file__).with_name("wet_film.toml")
-    assert held_above_outdoors(catalogue=str(rows)) == pytest.approx(11.4, abs=0.3)
+def test_cropped_tunnel_heated_by_fan_coils() -> None:
+    """A tunnel full of a grown crop: its leaves are warmed by the air and face the film."""
+    assert 8.5 < held_above_outdoors(canopy={"share": 0.9, "leaf_area": 2.5}) < 14.5
 
 
 # Unheated tunnels: 574 winter nights of one logger, minima -0.2 K, colder inside on 72 per cent, maxima +3.9 K (data
