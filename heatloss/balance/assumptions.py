@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from heatloss import catalogue
 from heatloss.balance.drivers import SHELTERS
 from heatloss.balance.floor import perimeter_factor
+from heatloss.balance.tanks import BOTTOM_FILM
 from heatloss.physics.snow import FREEZES, STEEPEST
 
 if TYPE_CHECKING:
@@ -34,6 +35,8 @@ SKIES = {
     "fixed_11k": "a fixed 11 K below the air, since the file knows neither cloud nor long wave",
     "outdoor": "the outdoor air temperature",
 }
+MOIST = ("leaves", "regression")
+"""Words of the method by which vapour is balanced."""
 EXCHANGE = {
     "wind_stack": "moves with wind and temperature difference",
     "constant": "is constant",
@@ -42,11 +45,13 @@ EXCHANGE = {
 
 
 def assumptions(house: House, geometry: Geometry, drivers: Drivers, made: Assembly) -> tuple[str, ...]:
-    """The sentences, in the order of the balance: air films, sky, sun, ground, air, controls."""
+    """The sentences, in the order of the balance: air films, sky, sun, vapour, ground, air, controls."""
     return (
         *_films(house, drivers),
         *_sun(house, drivers),
+        *_vapour(house, made),
         *_ground(house, made),
+        *_tanks(house),
         *_air(house),
         *_controls(house, made),
         *geometry.notes,
@@ -64,7 +69,10 @@ def defaults_used(house: House, drivers: Drivers) -> tuple[str, ...]:
         "foundation_wall": {house.floor.wall_thickness},
         "absorptance_opaque": {p.solar_absorptance for p in pieces},
         "emissivity_opaque": {p.emissivity for p in pieces},
-        "curtain_edge_leak": {c.edge_leak for c in house.curtain},
+        "curtain_edge_leak": {c.edge_leak for c in house.curtain if c.form == "panel"},
+        "curtain_gap": {c.edge_leak for c in house.curtain if c.form == "levels"},
+        "planted_share": {house.canopy.share} if house.method.latent in MOIST else set(),
+        "leaf_area": {house.canopy.leaf_area} if house.method.latent in MOIST else set(),
         "gains_radiant_share": {house.gains.radiant_share} if house.gains.power else set(),
     }
     used = [name for name, values in held.items() if _default(house, name) in values]
@@ -118,8 +126,7 @@ def _sun(house: House, drivers: Drivers) -> Iterator[str]:
             f"Snow lies where rain fell below {FREEZES:g} degC and lets {100 * _default(house, 'snow_light'):.3g} % of "
             f"the light through a roof flatter than {STEEPEST:g} deg, until its outer face is above that for 3 hours."
         )
-    if house.method.latent == "share":
-        share = _default(house, "latent_share")
+    if house.method.latent != "none":
         yield (
             f"Plants and benches take up {100 * _default(house, 'crossing_light'):.3g} % of the light on its way to "
             "walls and far glazings."
@@ -128,15 +135,46 @@ def _sun(house: House, drivers: Drivers) -> Iterator[str]:
             f"Drops on the cover let {100 * house.cover.condensate:.3g} % of the light through in the first 4 hours of "
             "day."
         )
+
+
+def _vapour(house: House, made: Assembly) -> Iterator[str]:
+    latent = house.method.latent
+    if latent == "none":
+        yield "No vapour is counted: a dry house."
+        return
+    if latent == "share":
         yield (
-            f"{100 * share:.3g} % of the sun that floor, beds and plants take up goes into vapour and leaves with the "
-            "air; drying by extra venting is not counted."
+            f"{100 * _default(house, 'latent_share'):.3g} % of the sun that floor, beds and plants take up goes into "
+            "vapour and leaves with the air; drying by extra venting is not counted."
         )
         if any(tank.in_sun and not tank.lid for tank in house.water):
             open_water = _default(house, "latent_share_full")
             yield f"Of the sun that open tanks take up, {100 * open_water:.3g} % evaporates."
+        return
+    canopy = house.canopy
+    if canopy.share * canopy.leaf_area > 0.0:
+        how = (
+            "by the regression on light and dryness"
+            if latent == "regression" or house.method.films == "fixed"
+            else "by their pores, open in the light, at a temperature of their own"
+        )
+        yield (
+            f"Vapour is balanced hour by hour: {100 * canopy.share:.3g} % of the floor is planted, with "
+            f"{canopy.leaf_area:g} m2 of leaves to the m2, which transpire {how}."
+        )
     else:
-        yield "No sun goes into vapour: a dry house."
+        yield "Vapour is balanced hour by hour; nothing grows."
+    yield (
+        "Floor and beds evaporate as wet as their rows say, open water freely; vapour condenses on whatever is colder "
+        "than its dew point, warms it and runs off."
+    )
+    if made.losses.get("drying"):
+        yield (
+            "Where a setpoint names a humidity, vents open for it by at most "
+            f"{_default(house, 'drying_air_changes'):g} air changes an hour, as far as the air outside is the drier."
+        )
+    else:
+        yield "No humidity is named in a setpoint: nothing is vented to dry the house."
 
 
 def _ground(house: House, made: Assembly) -> Iterator[str]:
@@ -173,10 +211,17 @@ def _air(house: House) -> Iterator[str]:
     moves = f", which {EXCHANGE[house.method.air_exchange]}" if air.class_ else ""
     yield f"Air exchange: {said}{moves}."
     for curtain in house.curtain:
+        levels = curtain.form == "levels" and house.method.films != "fixed"
+        how = "with air of its own above" if levels else "as a resistance added to the panes"
         yield (
-            f"Curtain {curtain.material!r} ({curtain.schedule}) as a resistance added to the panes, "
-            f"{100 * curtain.edge_leak:.3g} % of it open at edges."
+            f"Curtain {curtain.material!r} ({curtain.schedule}) {how}, {100 * curtain.edge_leak:.3g} % of it open at "
+            "edges."
         )
+
+
+def _tanks(house: House) -> Iterator[str]:
+    if house.water:
+        yield f"Tanks stand on the floor, {BOTTOM_FILM:g} m2 K/W between, and on the foam if their sides have any."
 
 
 def _controls(house: House, made: Assembly) -> Iterator[str]:

@@ -122,11 +122,14 @@ def test_splitting_a_plane_surface_changes_nothing(surfaces, rest, which, weight
     pieces = [
         {**whole, "name": f"{whole['name']} {i}", "area": (area * w / total, "m2")} for i, w in enumerate(weights)
     ]
-    one = quick(free(surfaces, **rest), place)
-    cut = quick(free([*surfaces[:which], *pieces, *surfaces[which + 1 :]], **rest), place)
-    assert cut.heat_kwh == pytest.approx(one.heat_kwh, rel=1e-9)
-    assert cut.ledger.to_numpy() == pytest.approx(one.ledger.to_numpy(), rel=1e-9, abs=1e-6)
-    assert len(cut.network.chains) > len(one.network.chains)
+    for latent, tolerance in (("share", 1e-9), ("leaves", 1e-3)):  # wet faces answer one another an evaluation later
+        method = {"latent": latent}
+        one = quick(free(surfaces, **rest, method=method), place)
+        cut = quick(free([*surfaces[:which], *pieces, *surfaces[which + 1 :]], **rest, method=method), place)
+        assert cut.heat_kwh == pytest.approx(one.heat_kwh, rel=tolerance)
+        most = one.ledger.abs().max()
+        assert cut.ledger.to_numpy() == pytest.approx(one.ledger.to_numpy(), rel=1e-9, abs=tolerance * most)
+        assert len(cut.network.chains) > len(one.network.chains)
 
 
 # ---- size ------------------------------------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ import pytest
 
 from heatloss import House, Season, Weather, read_weather, simulate
 from heatloss.physics.films import STEFAN_BOLTZMANN
+from heatloss.physics.water import tank_areas
 
 DARK = {"sun": "none"}
 
@@ -72,6 +73,30 @@ def test_bare_glass_on_still_nights() -> None:
     assert 6.0 < u_of_floor() < 8.8
 
 
+# The same compartments with their screens closed (20 and 61 hours): medians 4.0 and 3.5; the energy screen lets 75 per
+# cent of the light through, the black-out screen 2. The catalogue's own cloths and gaps stand for theirs.
+SCREENS: dict[str, tuple[list[str], float, dict[str, float]]] = {
+    "energy": (["energy curtain"], 8.8, {"temp_air": 10.0, "wind": 1.7, "net_sky": -37.0}),
+    "energy and black-out": (
+        ["energy curtain", "blackout curtain"], 10.9, {"temp_air": 10.0, "wind": 1.4, "net_sky": -52.0}
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("screens", "u", "ratio"),
+    [("energy", (3.2, 5.0), (0.45, 0.65)), ("energy and black-out", (2.8, 4.2), (0.40, 0.56))],
+)
+def test_glass_with_closed_screens(screens: str, u: tuple[float, float], ratio: tuple[float, float]) -> None:
+    """4.7 W/(m2 K), 0.59 of bare glass with one; 3.4 and 0.43 with two."""
+    cloths, above, night = SCREENS[screens]
+    house = compartment(night["temp_air"] + above).changed(curtain=[{"material": m} for m in cloths])
+    now = settled(simulate(house, still_night(**night)))
+    found = float(now["heat"] / 96.0 / (now["inside"] - now["outdoor"]))
+    assert u[0] < found < u[1]
+    assert ratio[0] < found / u_of_floor() < ratio[1]
+
+
 def test_bare_glass_in_wind_and_under_a_clear_sky() -> None:
     """0.1 to 0.5 for each m/s; rising as the sky clears (0.15 per unit of -net sky / dT was read, we have 0.27)."""
     assert 0.1 < (u_of_floor(wind=4.0) - u_of_floor(wind=1.0)) / 3.0 < 0.5
@@ -103,23 +128,77 @@ def held_above_outdoors(**changes: Any) -> float:
 
 
 @pytest.mark.xfail(
-    reason="15.5 K with half the floor in small leaves, which meet too little air"
+    reason="15.5 K: the half planted house of the defaults gives off little vapour by night, and its film stays dry"
 )
 def test_tunnel_heated_by_fan_coils() -> None:
     assert 8.5 < held_above_outdoors() < 14.5
 
 
-def test_cropped_tunnel_heated_by_fan_coils() -> None:
-    """A tunnel full of a grown crop: its leaves are warmed by the air and face the film."""
+def test_tunnel_with_a_full_crop_heated_by_fan_coils() -> None:
+    """The source tells of no crop; with a grown one the vapour that condenses on the film brings it to 12.5 K."""
     assert 8.5 < held_above_outdoors(canopy={"share": 0.9, "leaf_area": 2.5}) < 14.5
 
 
+def test_the_more_grows_in_the_tunnel_the_more_heat_it_takes() -> None:
+    held = [held_above_outdoors(canopy={"share": share, "leaf_area": 2.5}) for share in (0.0, 0.5, 0.9)]
+    assert held == sorted(held, reverse=True)
+
+
+# Double plastic with an indoor thermal curtain, Korea, winter: 3.85 and 2.76 W/(m2 K) of cover, Kim et al. 2018,
+# Energies 11(3):578, abstract read. A tunnel of 8 x 30 x 3.5 m, two films with air between, 15 degC inside over -5,
+# 2 m/s, clear (net sky -60 W/m2), no leaks, no bars: assumed.
+def u_of_double_film(curtain: list[dict[str, Any]]) -> float:
+    """Heat through the cover by its area and by the difference of the air temperatures [W/(m2 K)]."""
+    house = House(
+        shape={"kind": "hoop", "length": "30 m", "width": "8 m", "ridge": "3.5 m", "bearing": "0 deg"},
+        cover={"glazing": "polyethylene double inflated", "bridging": 1.0},
+        place={"shelter": "open"},
+        air={"ach": 0.0001},
+        setpoint=[{"day": "15 degC"}],
+        method=DARK,
+        curtain=curtain,
+    )
+    season = simulate(house, still_night(temp_air=-5.0, wind=2.0, net_sky=-60.0))
+    area = sum(s.area for s in season.geometry.surfaces)
+    now = settled(season)
+    return float(-season.paths["cover"][-1] / area / (now["inside"] - now["outdoor"]))
+
+
+def test_double_film_with_and_without_a_curtain() -> None:
+    """3.3 and 2.3 W/(m2 K), a saving of 31 per cent."""
+    bare, hung = u_of_double_film([]), u_of_double_film([{"material": "energy curtain"}])
+    assert 3.1 < bare < 4.6
+    assert 2.1 < hung < 3.4
+    assert 0.20 < 1.0 - hung / bare < 0.36
+
+
+# A water sleeve or drum in still air 5 to 10 K from it: convection and radiation 6 to 8 W/(m2 K), Verlodt and Mougou
+# 1990, Acta Horticulturae 263:13, abstract read. In the dark, under a lid so that nothing evaporates, in a house as
+# warm as the outdoors: assumed.
+def test_drum_in_still_air() -> None:
+    house = House(
+        shape={"kind": "box", "length": "8 m", "width": "5 m", "eave": "2.5 m", "bearing": "0 deg"},
+        cover={"glazing": "glass sealed double"},
+        air={"ach": 0.3},
+        water=[{"name": "drum", "volume": "200 L", "lid": True, "setpoint": "18 degC", "heater": "coil"}],
+        setpoint=[{"day": "10 degC"}],
+        heater=[{"name": "stove", "type": "electric heater"}, {"name": "coil", "type": "electric heater"}],
+        method={**DARK, "films": "natural"},
+    )
+    run = simulate(house, still_night(temp_air=10.0, wind=2.0, net_sky=0.0)).run
+    lost = run.flow("tank drum", "air")[-1] + run.flow("tank drum", "radiant star")[-1]
+    after = run.temperature.iloc[-1]
+    assert after["radiant star"] == pytest.approx(after["air"], abs=0.5)
+    assert 5.5 < lost / sum(tank_areas(0.2)) / (after["tank drum"] - after["air"]) < 8.5
+
+
 # Unheated tunnels: 574 winter nights of one logger, minima -0.2 K, colder inside on 72 per cent, maxima +3.9 K (data
-# read); Savage 1980, Agrochemophysica 12:5, minima +1.3 K, maxima +4.2 K (abstract read). Dry clear film, bare soil, 1
-# to 2 air changes: assumed.
+# read); Savage 1980, Agrochemophysica 12:5, minima +1.3 K, maxima +4.2 K (abstract read). 1 to 2 air changes: assumed.
+# Bare soil under a dry clear film is the method without vapour.
 def unheated(site: str, ach: float, latent: str) -> tuple[float, float, float]:
     """Mean excess of the daily minima [K], share of nights colder inside [1], mean excess of the maxima [K]."""
-    hourly = simulate(House(**TUNNEL, air={"ach": ach}, method={"latent": latent}), read_weather(site)).hourly
+    house = House(**TUNNEL, air={"ach": ach}, method={"latent": latent})
+    hourly = simulate(house, read_weather(site)).hourly
     winter = hourly[hourly.index.month.isin([11, 12, 1, 2, 3])]
     days = winter.groupby(winter.index.date)[["inside", "outdoor"]].agg(["min", "max"])
     lowest = days["inside", "min"] - days["outdoor", "min"]
@@ -144,8 +223,16 @@ def test_unheated_tunnel_on_a_windy_coast(ach: float) -> None:
     assert 0.5 < maxima < 2.0
 
 
+def test_unheated_tunnel_as_it_comes_on_a_windy_coast() -> None:
+    """With the default planted floor and wet film at one air change the days come out too: 2.2 K."""
+    minima, colder, maxima = unheated("sand_point", 1.0, "leaves")
+    assert -1.0 < minima < 1.5
+    assert colder > 0.15
+    assert 2.0 < maxima < 7.0
+
+
 def test_wet_film_keeps_the_tunnel_warmer() -> None:
     """A wet film holds the heat rays back: +0.5 to +4 K."""
-    wet, dry = unheated("italy_45n8e", 1.0, "share")[0], unheated("italy_45n8e", 1.0, "none")[0]
+    wet, dry = unheated("italy_45n8e", 1.0, "leaves")[0], unheated("italy_45n8e", 1.0, "none")[0]
     assert dry < wet
     assert 0.5 < wet < 4.0
