@@ -9,7 +9,9 @@ from typing import Annotated
 import typer
 
 from heatloss.cli.shared import (
+    Figure,
     Fill,
+    Heaters,
     HouseFile,
     Json,
     Kind,
@@ -30,14 +32,12 @@ def fuels(
     weather: WeatherFile = None,
     kind: Kind = None,
     fill: Fill = None,
-    heaters: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")] = None,
+    heaters: Heaters = None,
     off_grid: Annotated[bool, typer.Option("--off-grid", help="Panels and battery for the worst week.")] = False,
     tilt: Annotated[float, typer.Option(help="Of the panels, in degrees.")] = 60.0,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the comparison there.")] = None,
-    figure: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")
-    ] = None,
+    figure: Figure = None,
     json: Json = False,
 ) -> None:
     """What your heaters burn hour by hour, and the same house on other fuels."""

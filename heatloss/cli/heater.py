@@ -9,7 +9,9 @@ from typing import Annotated
 import typer
 
 from heatloss.cli.shared import (
+    Figure,
     Fill,
+    Heaters,
     HouseFile,
     Json,
     Kind,
@@ -31,13 +33,11 @@ def heater(
     kind: Kind = None,
     fill: Fill = None,
     margin: Annotated[float, typer.Option(help="Added to the 99.6 % load: 0.20 for 20 per cent.")] = 0.20,
-    heaters: Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")] = None,
+    heaters: Heaters = None,
     hand: Annotated[bool, typer.Option("--hand", help="One page to check with a calculator.")] = False,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the curve of outputs there.")] = None,
-    figure: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")
-    ] = None,
+    figure: Figure = None,
     json: Json = False,
 ) -> None:
     """How big a heater: loads side by side, and what other outputs would do."""

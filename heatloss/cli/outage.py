@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from heatloss.cli.shared import (
+    Figure,
     Fill,
     HouseFile,
     Json,
@@ -34,9 +35,7 @@ def outage(
     carry: Annotated[float, typer.Option(help="Hours a battery shall carry the pumps.")] = 24.0,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write causes, limits and hours there.")] = None,
-    figure: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")
-    ] = None,
+    figure: Figure = None,
     json: Json = False,
 ) -> None:
     """How long fish, plants and water last when fire, fuel or power fails."""

@@ -10,6 +10,7 @@ import typer
 
 from heatloss.cli.bar import bar
 from heatloss.cli.shared import (
+    Figure,
     Fill,
     HouseFile,
     Json,
@@ -49,9 +50,7 @@ def payback(
     outage: Annotated[bool, typer.Option("--outage", help="Minutes gained when the fire goes out.")] = False,
     us: Us = True,
     csv: Annotated[Path | None, typer.Option(metavar="FILE", help="Write the table there.")] = None,
-    figure: Annotated[
-        Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")
-    ] = None,
+    figure: Figure = None,
     json: Json = False,
 ) -> None:
     """What measures save and cost: each alone, one after another, and together."""

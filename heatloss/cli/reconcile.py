@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from heatloss.cli.shared import Fill, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
+from heatloss.cli.shared import Figure, Fill, Json, Sample, Us, WeatherFile, app, house_of, units_of, weather_of
 from heatloss.errors import InputError
 
 if TYPE_CHECKING:
@@ -24,7 +24,6 @@ Typical = Annotated[
 Sun = Annotated[
     str | None, typer.Option(metavar="FILE", help="A typical year that lends its sun to measured temperatures.")
 ]
-Figure = Annotated[Path | None, typer.Option(metavar="FILE", help="Draw there, as .png, .svg or .pdf.")]
 
 
 @app.command()

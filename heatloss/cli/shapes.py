@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from heatloss.cli.shared import (
+    Figure,
     Fill,
     HouseFile,
     Json,
@@ -24,7 +25,6 @@ from heatloss.cli.shared import (
 
 CURTAINS = (0.0, 0.05, 0.1, 0.15, 0.2)
 LEAKS = (0.5, 0.75, 1.0, 1.5, 2.0)
-Figure = Annotated[Path | None, typer.Option(metavar="FILE", help="Draw a picture there: .png, .svg or .pdf.")]
 
 
 @app.command()

@@ -45,6 +45,8 @@ HouseFile = Annotated[str | None, typer.Argument(metavar="HOUSE.toml", help="You
 WeatherFile = Annotated[str | None, typer.Option(metavar="FILE", help="A weather file or a sample's name.")]
 Kind = Annotated[str | None, typer.Option(metavar="FORMAT", help="Format of the weather, if it is not recognised.")]
 Fill = Annotated[str | None, typer.Option(metavar="short", help="Fill gaps in the weather of up to 6 hours.")]
+Heaters = Annotated[Path | None, typer.Option(metavar="FILE", help="Your own list of [[heater]] tables.")]
+Figure = Annotated[Path | None, typer.Option(metavar="FILE", help="Draw pictures there: .png, .svg or .pdf.")]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON in place of the report.")]
 Us = Annotated[bool, typer.Option("--us/--si", help="Units that come first.")]
 Sample = Annotated[bool, typer.Option("--sample", help=f"Use the built-in house {BUILT_IN}, or the one named.")]

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from heatloss.cli.reconcile import Figure, LogFile, Sun, Typical, date_of
-from heatloss.cli.shared import Fill, Json, Us, app, units_of
+from heatloss.cli.reconcile import LogFile, Sun, Typical, date_of
+from heatloss.cli.shared import Figure, Fill, Json, Us, app, units_of
 from heatloss.errors import InputError
 
 if TYPE_CHECKING:
