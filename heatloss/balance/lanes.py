@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from heatloss.balance.audit import given_and_stored
 from heatloss.balance.kernel import HEATER, march
+from heatloss.balance.ledger import last_bits, worst_residual
 from heatloss.balance.plan import Plan
 from heatloss.errors import InputError
 
@@ -139,15 +140,8 @@ class Lanes:
 
     def closure(self, block: Block, first: int) -> Floats:
         """Worst residual of the ledger over a block's steps and the whole of it, by lane, as ``Run.closure`` has it."""
-        terms = by_lane(self.terms(block, first))
-        table = np.concatenate([terms, terms.sum(axis=2, keepdims=True)], axis=2)
-        positive = np.where(table > 0.0, table, 0.0).sum(axis=1)
-        last_bits = 8 * np.finfo(float).eps * self._stiffness * np.abs(block.temperature).max(axis=(0, 1))
-        bits = np.repeat(last_bits[:, None], positive.shape[1], axis=1)
-        bits[:, -1] *= np.sqrt(len(block.power))
-        residual = np.maximum(np.abs(table.sum(axis=1)) - bits, 0.0)
-        worst: Floats = np.divide(residual, positive, out=np.zeros_like(residual), where=positive > 0.0).max(axis=1)
-        return worst
+        bits = last_bits(self._stiffness, np.abs(block.temperature).max(axis=(0, 1)))
+        return worst_residual(by_lane(self.terms(block, first)), bits)
 
     def terms(self, block: Block, first: int) -> Floats:
         """Step-mean W, gains positive (terms, steps, lanes): sources, heaters, vents, latent, boundaries, storage."""

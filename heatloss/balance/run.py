@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from heatloss.balance.ledger import last_bits, worst_residual
 from heatloss.balance.values import Driven, Floats
 from heatloss.errors import UnknownNameError
 
@@ -198,13 +199,8 @@ class Run:
         What the arithmetic cannot resolve is no residual: the last bits of each capacity's heat and of each boundary
         link's two temperatures are taken off it.
         """
-        table = np.array(list(self.terms.values()))
-        table = np.hstack([table, table.sum(axis=1, keepdims=True)])
-        positive = np.where(table > 0.0, table, 0.0).sum(axis=0)
-        bits = np.full(self.steps + 1, 8 * np.finfo(float).eps * self._stiffness * np.abs(self.lane_temperature).max())
-        bits[-1] *= np.sqrt(self.steps)
-        residual = np.maximum(np.abs(table.sum(axis=0)) - bits, 0.0)
-        return float(np.divide(residual, positive, out=np.zeros_like(residual), where=positive > 0.0).max())
+        bits = last_bits(np.asarray(self._stiffness), np.abs(self.lane_temperature).max())
+        return float(worst_residual(np.array(list(self.terms.values())), bits))
 
     @property
     def _stiffness(self) -> float:
