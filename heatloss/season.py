@@ -342,6 +342,13 @@ class Season:
         return burned_fuel(unit, burned, self.drivers.index, price=stove.price, months=self.months)
 
 
+def inside_held(season: Season) -> float:
+    """The highest setpoint held while a heater is in use [degC]; NaN without one."""
+    assert season.assembly.targets is not None
+    held = season.assembly.targets.heat[season.heating]
+    return float(np.nanmax(held)) if len(held) and not np.isnan(held).all() else float("nan")
+
+
 def steady_load(season: Season, outdoor: float) -> float:
     """Rated W/K of the season's house times the highest setpoint held less an outdoor temperature [W], at least 0.
 
@@ -359,11 +366,9 @@ def steady_load(season: Season, outdoor: float) -> float:
     The form of ANSI/ASAE EP406 (from memory): no sun, no stored heat. An infiltration class counts at least with its
     design air changes.
     """
-    assert season.assembly.targets is not None
-    held = season.assembly.targets.heat[season.heating]
-    if np.isnan(held).all():
+    inside = inside_held(season)
+    if np.isnan(inside):
         return 0.0
-    inside = float(np.nanmax(held))
     total = season.conductances.sum()
     if season.house.air.class_ is not None:
         row = catalogue.row("infiltration", season.house.air.class_, season.house.own)

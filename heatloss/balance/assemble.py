@@ -33,6 +33,7 @@ from heatloss.geometry import Geometry, Surface
 from heatloss.house import House
 from heatloss.physics import air_exchange, films, ground, moist_air, snow
 from heatloss.physics.films import STEFAN_BOLTZMANN
+from heatloss.physics.moist_air import CP_AIR
 
 Floats = NDArray[np.float64]
 AIR, STAR, OUTDOOR, SKY = "air", "radiant star", "outdoor", "sky"
@@ -61,7 +62,6 @@ class Assembly:
     leaks : (body of air, number of the link) of what leaks in or out
     mixing : (air below, air above, number of the link) of every cloth
     vents : names of the vents that exchange air
-    wet : numbers of the wet faces
     air_density : float [kg/m3]
     leaf_light : (hours,) [W]
         Sun that leaves take.
@@ -84,7 +84,6 @@ class Assembly:
     leaks: list[tuple[str, int]] = field(default_factory=list)
     mixing: list[tuple[str, str, int]] = field(default_factory=list)
     vents: list[str] = field(default_factory=list)
-    wet: list[int] = field(default_factory=list)
     air_density: float = 1.2
     leaf_light: Floats | None = None
     rows: dict[tuple[str, str], Row] = field(default_factory=dict)
@@ -131,7 +130,7 @@ def assemble(house: House, geometry: Geometry, drivers: Drivers, inside_months: 
     start = float(np.nan_to_num(np.nanmean(made.targets.heat) if house.setpoint else 10.0, nan=10.0))
     net = made.network
     made.air_density = float(moist_air.density(start, drivers.pressure))
-    air_capacity = made.air_density * 1006.0 * geometry.volume
+    air_capacity = made.air_density * CP_AIR * geometry.volume
     light = made.use("defaults", "light_capacity", house.own)["value"]
     net.node(AIR, capacity=float(air_capacity + light * geometry.floor_area), start=start)
     fixed = house.method.films == "fixed"
@@ -271,7 +270,7 @@ def space_node(name: str) -> str:
 def _spaces(made: Assembly, house: House, drivers: Drivers, start: float) -> None:
     """Unheated rooms against the house: their own air, hull and leaks; no sun of their own."""
     for space in house.space:
-        air = float(moist_air.density(start, drivers.pressure)) * 1006.0 * space.volume
+        air = float(moist_air.density(start, drivers.pressure)) * CP_AIR * space.volume
         made.network.node(space_node(space.name), capacity=air, start=start)
         made.lose("opaque", space_node(space.name), OUTDOOR, space.area * space.u)
         leak = space.ach * float(air_exchange.heat_per_ach(space.volume, drivers.pressure, start))
@@ -361,7 +360,7 @@ def leak_conductance(
             )
         )
     per_ach = (
-        1.2 * 1006.0 * geometry.volume / 3600.0
+        1.2 * CP_AIR * geometry.volume / 3600.0
         if method == "fixed_density"
         else float(air_exchange.heat_per_ach(geometry.volume, drivers.pressure, float(inside.mean())))
     )

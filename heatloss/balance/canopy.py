@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from heatloss.physics import transpiration
 from heatloss.physics.films import STEFAN_BOLTZMANN
+from heatloss.physics.moist_air import CP_AIR
 
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
@@ -83,7 +84,7 @@ def grow(made: Assembly, canopy: Canopy, columns: Sequence[Column], *, air: str,
     """The node of the leaves: a film of still air on both sides, heat rays down to what they hide."""
     net = made.network
     net.node(canopy.node, start=start)
-    film = made.air_density * 1006.0 / transpiration.BOUNDARY_RESISTANCE
+    film = made.air_density * CP_AIR / transpiration.BOUNDARY_RESISTANCE
     made.films[canopy.node] = (net.link(canopy.node, air, film * canopy.surface), air)
     for column in columns:
         hidden = canopy.over(column.top) * column.area

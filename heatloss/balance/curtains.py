@@ -11,10 +11,12 @@ from numpy.typing import NDArray
 
 from heatloss import catalogue
 from heatloss.balance.network import Driven
+from heatloss.balance.schedule import middle_between
 from heatloss.errors import InputError
 from heatloss.house.sides import means
 from heatloss.physics import films
 from heatloss.physics.films import STEFAN_BOLTZMANN
+from heatloss.physics.moist_air import CP_AIR
 
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
@@ -133,9 +135,7 @@ def hours_closed(curtain: Curtain, drivers: Drivers) -> Floats:
     if curtain.schedule == "always":
         shut = np.ones(len(drivers.index), dtype=bool)
     elif curtain.close_at is not None and curtain.open_at is not None:
-        middle = np.asarray(drivers.index.hour) + 0.5
-        first, last = _clock(curtain.close_at), _clock(curtain.open_at)
-        shut = (middle >= first) & (middle < last) if first <= last else (middle >= first) | (middle < last)
+        shut = middle_between(drivers.index, curtain.close_at, curtain.open_at)
     else:
         shut = ~drivers.daylight
     if curtain.sun_below is not None:
@@ -143,11 +143,6 @@ def hours_closed(curtain: Curtain, drivers: Drivers) -> Floats:
     if curtain.cold_below is not None:
         shut = shut | (drivers.temp_air < curtain.cold_below)
     return shut.astype(float)
-
-
-def _clock(clock: str) -> float:
-    hour, minute = clock.split(":")
-    return int(hour) + int(minute) / 60.0
 
 
 def stacks_of(
@@ -222,7 +217,7 @@ def hang(
         Least film of what the fans stir: the lowest face, and the cover while nothing is closed.
     """
     net = made.network
-    gap = made.use("defaults", "curtain_gap_exchange", house.own)["value"] * air_heat_by_volume(made, start)
+    gap = made.use("defaults", "curtain_gap_exchange", house.own)["value"] * made.air_density * CP_AIR
     below = air
     for i, cloth in enumerate(stack.cloths):
         closed = cloth.closed
@@ -239,11 +234,6 @@ def hang(
         film(made, stack.over(i), stack.air(i), [(a, -c) for a, c in pieces], 0.0)
         below = stack.air(i)
     _rays_up(made, stack, panels)
-
-
-def air_heat_by_volume(made: Assembly, start: float) -> float:
-    """Heat of a cubic metre of the house's air [J/(m3 K)]."""
-    return made.air_density * 1006.0
 
 
 def film(

@@ -18,7 +18,7 @@ import numpy as np
 from heatloss.balance.compiling import NONE, Floats, Ints, Rows, compiled, inlined
 from heatloss.balance.vapour import SATURATION, Damp, blank, foresee, settle
 
-INLINED = "f6034cf4fa53"  # of compiling.py and vapour.py: the disk cache of machine code looks at this file alone
+INLINED = "0c8f56cd8330"  # of compiling.py and vapour.py: the disk cache of machine code looks at this file alone
 BUOYANT, ROOT_SQUARE, RADIANT = 1, 2, 4  # the larger of two film parts, or the root of their squares; long wave
 DRYING = 8  # set by the balance of vapour
 HEATER, IDEAL_VENT, AIR_VENT = 0, 1, 2  # kinds of actuator

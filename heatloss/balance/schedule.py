@@ -76,9 +76,22 @@ def in_dates(index: pd.DatetimeIndex, first: str | None, last: str | None) -> Fl
     return (day >= start) & (day <= end) if start <= end else (day >= start) | (day <= end)
 
 
+def clock_hours(clock: str) -> float:
+    """Hours after midnight of a time of day such as "07:30"."""
+    hour, minute = clock.split(":")
+    return int(hour) + int(minute) / 60.0
+
+
+def middle_between(index: pd.DatetimeIndex, first: str, last: str) -> Flags:
+    """Hours whose middle lies between two times of day, over midnight if need be."""
+    start, end = clock_hours(first), clock_hours(last)
+    middle = np.asarray(index.hour) + 0.5
+    return (middle >= start) & (middle < end) if start <= end else (middle >= start) | (middle < end)
+
+
 def clock_share(index: pd.DatetimeIndex, first: str, last: str) -> Floats:
     """Share of each hour between two times of day, over midnight if need be."""
-    hour, start, end = np.asarray(index.hour, dtype=float), _hours(first), _hours(last)
+    hour, start, end = np.asarray(index.hour, dtype=float), clock_hours(first), clock_hours(last)
 
     def until(time: float) -> Floats:
         return np.clip(time - hour, 0.0, 1.0)
@@ -97,9 +110,7 @@ def _heat_to(setpoint: Setpoint, index: pd.DatetimeIndex, daylight: Flags, ghi: 
     if setpoint.day_from is None or setpoint.day_to is None:
         day = daylight.astype(float)
     else:
-        start, end = _hours(setpoint.day_from), _hours(setpoint.day_to)
-        middle = np.asarray(index.hour) + 0.5
-        day = ((middle >= start) & (middle < end) if start <= end else (middle >= start) | (middle < end)).astype(float)
+        day = middle_between(index, setpoint.day_from, setpoint.day_to).astype(float)
     if setpoint.sun_above is not None and ghi is not None:
         day = np.where(ghi > setpoint.sun_above, day, 0.0)
     if setpoint.ramp > 0.0:
@@ -111,8 +122,3 @@ def _heat_to(setpoint: Setpoint, index: pd.DatetimeIndex, daylight: Flags, ghi: 
         rising = np.clip(setpoint.ramp - begun, 0.0, 1.0)
         day = np.where(day > 0.0, (rising * (begun + 0.5 * rising) / setpoint.ramp) + (1.0 - rising), 0.0)
     return setpoint.night + (setpoint.day - setpoint.night) * day
-
-
-def _hours(clock: str) -> float:
-    hour, minute = clock.split(":")
-    return int(hour) + int(minute) / 60.0

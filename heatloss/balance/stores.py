@@ -11,11 +11,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss.balance.network import Driven
-from heatloss.balance.schedule import clock_share, in_dates
+from heatloss.balance.schedule import clock_hours, clock_share, in_dates
 from heatloss.house import HeaterUse, day_of_year
 from heatloss.house.heating import Appliance, appliance
 from heatloss.physics import moist_air, stores, water
 from heatloss.physics.films import STEFAN_BOLTZMANN, natural_convection
+from heatloss.physics.moist_air import CP_AIR
 
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
@@ -178,7 +179,7 @@ def _pipe(
             net.link(last, ring, 1.0 / (carried + inner))
         else:
             through = 1.0 / (1.0 / film + inner)
-            net.link(air, ring, Driven(on, stores.exchange_conductance(mass_flow * stores.CP_AIR, through)))
+            net.link(air, ring, Driven(on, stores.exchange_conductance(mass_flow * CP_AIR, through)))
         last, carried = ring, float(np.log(far / middle)) / (2.0 * np.pi * k * length)
     plan = min(length * pipe.spacing, geometry.floor_area)
     over = max(pipe.depth - COLUMN_DEPTH, 0.05) / (k * plan)
@@ -194,7 +195,7 @@ def firing(stove: MassStove, drivers: Drivers) -> Floats:
     A fire that burns past midnight belongs to the day on which it was lit.
     """
     index = drivers.index
-    begin = _clock(stove.fire_at)
+    begin = clock_hours(stove.fire_at)
     days = np.asarray(index.normalize().asi8)
     lit = in_dates(index, stove.from_, stove.to)
     if stove.colder_than is not None:
@@ -248,11 +249,6 @@ def _flames(made: Assembly, house: House, air: str, latent: float) -> None:
         hhv, lhv = unit.fuel["hhv"], unit.fuel["lhv"]
         for name in made.heaters[use.name]:
             made.network.vapour(air, heater=name, by_watt=(hhv - lhv) / lhv / latent)
-
-
-def _clock(clock: str) -> float:
-    hour, minute = clock.split(":")
-    return int(hour) + int(minute) / 60.0
 
 
 def _overlap(hour: Floats, first: float, last: float) -> Floats:

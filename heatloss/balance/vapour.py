@@ -15,15 +15,13 @@ from typing import Any, NamedTuple
 import numpy as np
 
 from heatloss.balance.compiling import NONE, Floats, Rows, compiled, inlined
-from heatloss.physics.moist_air import saturation_pressure
+from heatloss.physics.moist_air import CP_AIR, MASS_RATIO, saturation_pressure
 
 COLDEST, WARMEST, PER_KELVIN = -90.0, 80.0, 8.0  # beyond, vapour answers no more: nothing grows there
 SATURATION: Floats = np.asarray(
     saturation_pressure(np.linspace(COLDEST, WARMEST, int((WARMEST - COLDEST) * PER_KELVIN) + 1))
 )
 """Saturation pressure every eighth of a kelvin [Pa]; a straight line between two is right within 2e-5."""
-RATIO = 0.621945
-CP = 1006.0
 FOLLOWED = 0.3
 LEAST_REACH = 0.05  # K, the least excess over outdoors with which a vent's heat is taken for a flow of air
 
@@ -115,8 +113,8 @@ def saturate(
             e = table[i] + (place - i) * rise
             dry = 1.0 / (now[p_row, lane] - e)
             at[s, lane] = temp
-            full[s, lane] = RATIO * e * dry
-            slope = RATIO * now[p_row, lane] * dry * dry * rise * PER_KELVIN
+            full[s, lane] = MASS_RATIO * e * dry
+            slope = MASS_RATIO * now[p_row, lane] * dry * dry * rise * PER_KELVIN
             steep[s, lane] = slope if known == temp else 0.0
 
 
@@ -139,7 +137,7 @@ def carry_air(
         if vent[f] != NONE:
             for lane in range(len(lanes)):
                 reach = temps[air_node[home[f]], lane] - temps[n + outer[f], lane]
-                flow = -heat[vent[f], lane] / (max(reach, LEAST_REACH) * CP)
+                flow = -heat[vent[f], lane] / (max(reach, LEAST_REACH) * CP_AIR)
                 vented[f, lane] += part * ((flow if reach > LEAST_REACH else 0.0) - vented[f, lane])
                 carried[f, lane] += vented[f, lane]
 
@@ -279,7 +277,7 @@ def foresee(  # long: one evaluation from faces to air to drying, each line a fu
                             excess -= moist.matrix[i, j, lane] * moist.now[j, lane]
                     drier = most - now[outer, lane]
                     need = excess / drier if excess > 0.0 and drier > 0.0 else 0.0
-                    moist.dried[d, lane] = min(need, now[damp.p_dry + 2 * d + 1, lane] / CP)
+                    moist.dried[d, lane] = min(need, now[damp.p_dry + 2 * d + 1, lane] / CP_AIR)
                     moist.matrix[i, i, lane] += moist.dried[d, lane]  # which faces evaporate is asked of the dried air
                     moist.right[i, lane] += moist.dried[d, lane] * now[outer, lane]
         if turn == 1:
@@ -297,7 +295,7 @@ def foresee(  # long: one evaluation from faces to air to drying, each line a fu
     for d in range(len(damp.dry_air)):
         k = damp.dry_link[d]
         for lane in range(len(lanes)):
-            g[k, lane] = moist.dried[d, lane] * CP
+            g[k, lane] = moist.dried[d, lane] * CP_AIR
             diagonal[link_a[k], lane] += g[k, lane]
             right[link_a[k], lane] += g[k, lane] * temps[link_b[k], lane]
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from heatloss.balance.curtains import LEVEL_SHARE, Stack
 from heatloss.physics import moist_air, transpiration
-from heatloss.physics.moist_air import CP_AIR, LEWIS
+from heatloss.physics.moist_air import CP_AIR, LEWIS, MASS_RATIO
 
 if TYPE_CHECKING:
     from heatloss.balance.assemble import Assembly
@@ -30,8 +30,7 @@ WITH_AIR = 1.0 / CP_AIR
 FOG = 20.0
 """Air changes a minute with which what the air cannot hold falls out [1/min]; any large number."""
 START_HUMIDITY = 70.0
-BAILLE_B = 0.02
-BAILLE_A = 0.5
+"""Relative humidity before the warm-up, which forgets it [%]."""
 
 
 def moisten(
@@ -76,23 +75,23 @@ def moisten(
     for tank in tanks:
         film, body = made.films[tank.top_node]
         whole = sum(area for area, _ in tank.faces[tank.top_node])
-        made.wet.append(net.wet(tank.node, body, along=film, factor=FILM * tank.open_top / whole))
+        net.wet(tank.node, body, along=film, factor=FILM * tank.open_top / whole)
     if canopy is not None:
         _transpire(made, canopy, drivers, air)
-    made.wet.append(net.wet(air, air, (0.0, mass * FOG / 60.0)))
+    net.wet(air, air, (0.0, mass * FOG / 60.0))
     _dry(made, house, geometry, drivers, air, outdoor)
 
 
 def _condenses(made: Assembly, node: str) -> None:
     """A face on which water condenses and runs off."""
     link, body = made.films[node]
-    made.wet.append(made.network.wet(node, body, along=link, factor=(0.0, FILM)))
+    made.network.wet(node, body, along=link, factor=(0.0, FILM))
 
 
 def _wet(made: Assembly, node: str, wetness: float) -> None:
     """A face that evaporates like so much free water, and takes up all that condenses."""
     link, body = made.films[node]
-    made.wet.append(made.network.wet(node, body, along=link, factor=(FILM * wetness, FILM)))
+    made.network.wet(node, body, along=link, factor=(FILM * wetness, FILM))
 
 
 def _transpire(made: Assembly, canopy: Canopy, drivers: Drivers, air: str) -> None:
@@ -103,14 +102,14 @@ def _transpire(made: Assembly, canopy: Canopy, drivers: Drivers, air: str) -> No
         pores = np.asarray(transpiration.leaf_resistance(np.maximum(light, 0.0) / canopy.surface))
         film = transpiration.BOUNDARY_RESISTANCE
         open_ = made.air_density * canopy.surface / (film + pores)
-        made.wet.append(net.wet(canopy.node, air, (open_, made.air_density * canopy.surface / film)))
+        net.wet(canopy.node, air, (open_, made.air_density * canopy.surface / film))
         return
-    drawn = BAILLE_A * light
+    drawn = transpiration.BY_LIGHT * light
     made.gain("evaporation", air, -drawn)
     latent = float(np.asarray(moist_air.latent_heat(20.0)))
     net.vapour(air, drawn / latent)
-    by_ratio = BAILLE_B * canopy.leaf_area * canopy.area * drivers.pressure / 0.621945 / latent
-    made.wet.append(net.wet(air, air, (by_ratio, 0.0)))
+    by_ratio = transpiration.BY_DRYNESS * canopy.leaf_area * canopy.area * drivers.pressure / MASS_RATIO / latent
+    net.wet(air, air, (by_ratio, 0.0))
 
 
 def _dry(made: Assembly, house: House, geometry: Geometry, drivers: Drivers, air: str, outdoor: str) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import numpy as np
 import pandas as pd
 
 from heatloss import catalogue
@@ -10,7 +9,7 @@ from heatloss.balance.conductance import hand_parts
 from heatloss.decisions.design import Design
 from heatloss.physics.air_exchange import heat_per_ach
 from heatloss.physics.steady import en_12831_load, ep406_load
-from heatloss.season import Season, simulate
+from heatloss.season import Season, inside_held, simulate
 from heatloss.weather.spell import design_spell, spell_start
 
 EN_12831, EP406, SPELL = "EN 12831-1", "EP406", "hourly, built spell"
@@ -37,13 +36,6 @@ def design_ach(season: Season) -> float:
     if house.air.class_ is None:
         return mean
     return max(mean, catalogue.row("infiltration", house.air.class_, house.own)["ach"])
-
-
-def inside_held(season: Season) -> float:
-    """The highest setpoint held while a heater is in use [degC]; NaN without one."""
-    assert season.assembly.targets is not None
-    held = season.assembly.targets.heat[season.heating]
-    return float(np.nanmax(held)) if len(held) and not np.isnan(held).all() else float("nan")
 
 
 def hand_table(season: Season, outdoor: float) -> pd.DataFrame:

@@ -25,14 +25,13 @@ from heatloss.decisions.methods import (
     SPELL,
     en_load,
     hand_table,
-    inside_held,
     practice_load,
     spell_load,
 )
 from heatloss.errors import InputError
 from heatloss.house.heating import appliances
 from heatloss.physics.heater import pressure_height
-from heatloss.season import COLD, WARM_UP_HOURS, Season, simulate, steady_load
+from heatloss.season import COLD, WARM_UP_HOURS, Season, inside_held, simulate, steady_load
 
 if TYPE_CHECKING:
     from heatloss.house import House

@@ -13,6 +13,9 @@ R_DRY_AIR = 287.042
 CP_AIR = 1006.0
 """Heat capacity of dry air [J/(kg K)], ASHRAE Handbook of Fundamentals 2017 chapter 1, from memory."""
 
+MASS_RATIO = 0.621945
+"""Molar mass of water by that of dry air [1]."""
+
 LEWIS = 0.87 ** (2.0 / 3.0)
 """Le^(2/3) of water vapour in air [1], Le 0.87, handbooks of heat transfer, from memory."""
 
@@ -109,7 +112,7 @@ def humidity_ratio(temp: Numeric, relative_humidity: Numeric, pressure: Numeric)
     between("relative_humidity", relative_humidity, 0.0, 100.0, "%")
     positive("pressure", pressure, "Pa")
     vapour = np.asarray(relative_humidity, dtype=float) / 100.0 * np.asarray(saturation_pressure(temp), dtype=float)
-    return like(0.621945 * vapour / (np.asarray(pressure, dtype=float) - vapour), temp, relative_humidity, pressure)
+    return like(MASS_RATIO * vapour / (np.asarray(pressure, dtype=float) - vapour), temp, relative_humidity, pressure)
 
 
 def vapour_pressure(ratio: Numeric, pressure: Numeric) -> Numeric:
@@ -141,7 +144,7 @@ def vapour_pressure(ratio: Numeric, pressure: Numeric) -> Numeric:
     1169.4
     """
     w = np.asarray(ratio, dtype=float)
-    return like(np.asarray(pressure, dtype=float) * w / (0.621945 + w), ratio, pressure)
+    return like(np.asarray(pressure, dtype=float) * w / (MASS_RATIO + w), ratio, pressure)
 
 
 def dew_point(vapour: Numeric, over: str = "either") -> Numeric:

@@ -9,7 +9,6 @@ import numpy as np
 from heatloss.errors import InputError
 from heatloss.physics._numeric import Numeric
 
-CP_AIR = 1006.0
 CONDUCTIVITY_AIR, VISCOSITY_AIR, PRANDTL_AIR = 0.025, 1.8e-5, 0.71
 LAMINAR, TURBULENT = 2300.0, 4000.0
 

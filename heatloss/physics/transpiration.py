@@ -15,6 +15,11 @@ LEAST_RESISTANCE = 82.0
 """Of a leaf's pores wide open [s/m]; Stanghellini 1987, from memory."""
 
 
+BY_LIGHT, BY_DRYNESS = 0.5, 0.02
+"""Of the regression: share of the light on leaves [1], and by leaf area and deficit [W/(m2 Pa)]; Baille 1994, from
+memory."""
+
+
 def intercepted_light(leaf_area: Numeric, *, extinction: float = 0.7) -> Numeric:
     """Share of the light on a crop that its leaves take from what lies under them.
 
@@ -158,7 +163,7 @@ def stanghellini(
 
 
 def regression(
-    sun_on_crop: Numeric, *, deficit: Numeric, leaf_area: Numeric, a: float = 0.5, b: float = 0.02
+    sun_on_crop: Numeric, *, deficit: Numeric, leaf_area: Numeric, a: float = BY_LIGHT, b: float = BY_DRYNESS
 ) -> Numeric:
     """Latent heat of a crop's transpiration by the regression on light and dryness.
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from heatloss.decisions.methods import ASIDE
 from heatloss.report.measures import MONTHS, Units, fahrenheit, figure, money
 from heatloss.report.plots import HEATER, INK, INSIDE, OUTDOOR, SETPOINT, power_scale
 
@@ -20,8 +21,6 @@ if TYPE_CHECKING:
     from heatloss.decisions.outage import Outages
     from heatloss.decisions.sizing import HeaterSize
     from heatloss.season import Season
-
-ASIDE = ", not a size"
 
 
 def load_bars(size: HeaterSize, ax: Axes, *, units: Units = "us") -> Axes:
