@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from heatloss.catalogue.rows import Row, Value
 from heatloss.errors import InputError
+from heatloss.physics._numeric import Numeric
 
 VAPOUR = 2.443e6
 """Heat of vaporization at 25 degC [J/kg]; steam tables, from memory."""
@@ -13,6 +14,15 @@ HYDROGEN = 0.06
 """Share of hydrogen in dry wood [1]; handbooks of wood fuel, from memory."""
 CORD_M3 = 128.0 * 0.3048**3
 WETTEST = 0.7
+
+
+def net_heat(gross: Numeric, moisture: Numeric) -> Numeric:
+    """Net heat of wood by its whole weight [J/kg], from the gross heat and the moisture of that same wood [1].
+
+    >>> round(net_heat(15816800.0, 0.2) / 1e6, 2)
+    14.27
+    """
+    return gross - VAPOUR * (moisture + 9.0 * HYDROGEN * (1.0 - moisture))
 
 
 def seasoned(wood: Row, moisture: float) -> Row:
@@ -51,14 +61,14 @@ def seasoned(wood: Row, moisture: float) -> Row:
     >>> oak = row("fuels", "cordwood red oak")
     >>> green = seasoned(oak, 0.45)
     >>> round(green["mass_per_unit"] / oak["mass_per_unit"], 4), round(green["lhv"] / 2326)
-    (1.4545, 3912)
+    (1.4545, 3890)
     """
     if wood.get("solid_share") is None:
         raise InputError(f"fuel must be cordwood where moisture is given, got {wood.name!r}. Leave moisture out.")
     if not 0.0 <= moisture <= WETTEST:
         raise InputError(f"moisture must be between 0 and {WETTEST:g} [1], got {moisture:g}. Of the whole weight.")
     drier = (1.0 - moisture) / (1.0 - wood["moisture"])
-    net = wood["hhv"] * drier - VAPOUR * (moisture + 9.0 * HYDROGEN * (1.0 - moisture))
+    net = net_heat(wood["hhv"] * drier, moisture)
     fields = dict(wood.fields)
     for name, factor in (("mass_per_unit", 1.0 / drier), ("bulk_density", 1.0 / drier), ("hhv", drier)):
         fields[name] = _scaled(fields[name], factor)

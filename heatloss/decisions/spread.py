@@ -14,7 +14,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from heatloss import catalogue
-from heatloss.catalogue.wood import HYDROGEN, VAPOUR, WETTEST
+from heatloss.catalogue.wood import WETTEST, net_heat
 from heatloss.errors import InputError, UnknownNameError
 from heatloss.fuel import Purchase
 from heatloss.fuel.amount import rounded_purchase
@@ -390,7 +390,7 @@ def _wetter(wood: catalogue.Row, points: Floats) -> Floats | float:
 
     def net(moisture: Any) -> Any:
         drier = (1.0 - moisture) / (1.0 - usual)
-        heat = wood["hhv"] * drier - VAPOUR * (moisture + 9.0 * HYDROGEN * (1.0 - moisture))
+        heat = net_heat(wood["hhv"] * drier, moisture)
         return heat / drier if by_volume else heat
 
     factor: Floats = net(usual) / net(np.clip(usual + points, 0.05, WETTEST))
