@@ -21,8 +21,9 @@ from heatloss.weather import Weather, read_weather, samples
 from heatloss.weather.samples import sample_path
 
 KEPT = "an older table, to be kept\n"
-FORMATS = "TMY3 CSV, EPW, a PVGIS typical year (csv, json) or NSRDB CSV"
-WHICH = "Say which with kind: tmy3, epw, pvgis_csv, pvgis_json, nsrdb."
+FORMATS = "one of those README lists"
+WHICH = "Say which with kind: tmy3, tmy2, epw, pvgis_csv, pvgis_json, nsrdb, isd_lite, measured, normals."
+FILLED = 'Gaps of up to 6 h are filled with fill "short"; else take another file.'
 MEND = "Mend or replace the value, or take another file."
 U_RANGE = "a U-value from 0.03 to 10 W/(m2 K) (0.005 to 1.76 Btu/(h ft2 degF))"
 R_RANGE = "an R-value above 0 and at most R-170 (30 m2 K/W)"
@@ -123,12 +124,12 @@ WEATHER: dict[str, tuple[Callable[[], str], str]] = {
     ),
     "the first row missing": (
         lambda: rows_of(1, 8760),
-        f"{GAP} 8759 rows of 8760 (winter.txt; missing 01 Jan 00:00). Fill the gap or take another file.",
+        f"{GAP} 8759 rows of 8760 (winter.txt; missing 01 Jan 00:00). {FILLED}",
     ),
     "a day missing": (
         without_a_day,
         f"{GAP} 8736 rows of 8760 (winter.txt; missing 04 Jan 20:00, 04 Jan 21:00, 04 Jan 22:00, 04 Jan 23:00, "
-        "05 Jan 00:00 and 19 more). Fill the gap or take another file.",
+        f"05 Jan 00:00 and 19 more). {FILLED}",
     ),
     "an hour twice": (
         doubled,
@@ -237,7 +238,7 @@ def test_a_row_missing_in_the_typical_year_of_pvgis(here: Path) -> None:
     (here / "winter.txt").write_text("".join([*lines[:1000], *lines[1001:]]))
     message = refusal(season("--sample", "--weather", "winter.txt"), here)
     assert message.startswith(f"{GAP} 8759 rows of 8760 (winter.txt; missing 10 Feb ")
-    assert message.endswith("). Fill the gap or take another file.")
+    assert message.endswith(f"). {FILLED}")
 
 
 def test_a_frame_with_a_row_without_time() -> None:
@@ -268,7 +269,7 @@ HOUSE: dict[str, tuple[str, str, str]] = {
     ),
     "an unknown table": (
         "[gains]", "[gain]",
-        f'{ONE}gain must be a known key, got "gain". The nearest: gains, air, curtain.',
+        f'{ONE}gain must be a known key, got "gain". The nearest: gains, air, curtain, canopy.',
     ),
     "an unknown glazing": (
         '"polycarbonate twin-wall 8 mm"', '"polycarbonate twin wall 8 mm"',
@@ -409,7 +410,7 @@ ROWS: dict[str, tuple[str, str]] = {
     "a default that does not exist": (
         "[defaults.inside_film_min]\nvalue = 3",
         "default must be a known name, got 'inside_film_min' (rows.toml, defaults.inside_film_min). The nearest: "
-        "inside_film_minimum, soiling, wind_shelter_open, bridging_aluminum.",
+        "inside_film_minimum, spread_inside_film, soiling, wind_shelter_open.",
     ),
     "a default like another": (
         '[defaults.frame]\nlike = "albedo"',

@@ -215,7 +215,7 @@ def take_off(house: House) -> pd.DataFrame:
     --------
     >>> from heatloss import sample_house
     >>> round(float(take_off(sample_house())["sheets"].sum()))
-    58
+    54
     """
     geometry = build(house)
     dome = house.shape.kind == "dome"

@@ -30,7 +30,9 @@ def amount(value: float, unit: str, digits: int = 3) -> str:
     ('232 bags', '1 bag', '1,230 gal')
     """
     shown = figure(value, digits)
-    return f"{shown} {unit if shown == '1' else units_many(unit)}"
+    if shown.rstrip("0").rstrip(".") == "1":
+        return f"1 {unit.replace('_', ' ')}"
+    return f"{shown} {units_many(unit)}"
 
 
 def day(stamp: pd.Timestamp) -> str:
@@ -45,7 +47,7 @@ def day(stamp: pd.Timestamp) -> str:
 def percent(share: float, places: int = 1) -> str:
     """A share with its sign in per cent.
 
-    >>> percent(0.1865), percent(-0.03, 0)
+    >>> percent(0.187), percent(-0.03, 0)
     ('+18.7 %', '-3 %')
     """
     return f"{100.0 * share:+.{places}f} %"

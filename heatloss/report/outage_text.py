@@ -41,10 +41,10 @@ OUTAGE_CAUTIONS = (
 
 
 def duration(hours: float) -> str:
-    """Write a time: minutes below two hours.
+    """Write a time, rounded down so that no more is promised: minutes below two hours.
 
     >>> duration(0.31), duration(3.14), duration(30.2), duration(float("inf"))
-    ('19 min', '3.1 h', '30 h', '> 72 h')
+    ('18 min', '3.1 h', '30 h', '> 72 h')
     """
     if math.isinf(hours):
         return f"> {HORIZON} h"
